@@ -1,0 +1,3 @@
+//! Published instances and comparisons with outside libraries.
+
+fn main() {}

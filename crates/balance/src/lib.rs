@@ -1,0 +1,1 @@
+//! Engines for material, load, queues, crews and line balancing.

@@ -1,0 +1,1 @@
+//! Distributions, random streams, fits and estimates with intervals.

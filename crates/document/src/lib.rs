@@ -1,0 +1,1 @@
+//! The plan as HTML, XLSX and JSON.

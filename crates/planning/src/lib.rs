@@ -1,0 +1,1 @@
+//! From a works to the engines and back: figures with reasons.

@@ -1,0 +1,1 @@
+//! Quantities with units as people write them.

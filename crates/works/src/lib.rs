@@ -1,0 +1,1 @@
+//! The model of a works; reading and writing its folder; diagnostics.

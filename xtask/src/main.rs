@@ -1,0 +1,3 @@
+//! House tasks: tests, tidy rules, generated pages.
+
+fn main() {}
