@@ -1,1 +1,14 @@
 //! The model of a works; reading and writing its folder; diagnostics.
+//!
+//! `read` turns the [`Files`] of a folder into a [`Works`] and every complaint about them, in one
+//! pass that never stops at the first fault. The library opens no file, asks no clock and prints
+//! nothing.
+
+pub mod calendar;
+pub mod diagnostic;
+pub mod model;
+pub mod source;
+
+pub use diagnostic::{Diagnostic, Severity};
+pub use model::*;
+pub use source::{FileId, Files, Sources, Span};
