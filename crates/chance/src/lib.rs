@@ -1,1 +1,18 @@
 //! Distributions, random streams, fits and estimates with intervals.
+//!
+//! Everything here is the same on every machine: the elementary functions are `libm`'s, random
+//! numbers come from named streams, and nothing reads a clock.
+
+pub mod beta_binomial;
+pub mod binomial;
+pub mod distribution;
+pub mod error;
+pub mod estimate;
+pub mod special;
+pub mod stream;
+
+pub use beta_binomial::BetaBinomial;
+pub use distribution::Distribution;
+pub use error::ChanceError;
+pub use estimate::Estimate;
+pub use stream::{EvenPoints, Stream};
