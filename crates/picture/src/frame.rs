@@ -1,6 +1,9 @@
 //! What every picture needs besides its data: a name for its ids, words for those who cannot see
 //! it, and the width it will be read at.
 
+use crate::ink::{Area, Sheet, Style, Words};
+use crate::palette::RULE;
+
 /// Width in CSS pixels for a phone held upright.
 pub const PHONE: f64 = 360.0;
 
@@ -62,7 +65,17 @@ pub fn at_both_widths(frame: &Frame, draw: impl Fn(&Frame) -> String) -> String 
     )
 }
 
-/// The picture of a picture that cannot be drawn: its title and the reason.
-pub(crate) fn nothing_to_draw(_frame: &Frame, _reason: &str) -> String {
-    String::new()
+/// The picture of a picture that cannot be drawn: a ruled blank with the reason.
+pub(crate) fn nothing_to_draw(frame: &Frame, reason: &str) -> String {
+    let mut sheet = Sheet::new(frame);
+    let width = sheet.width();
+    let rule = Style::line(RULE, 1.0).dashed("3 4").rounded(4.0);
+    sheet.rect(Area::new(0.5, 0.5, width - 1.0, 71.0), &rule);
+    let words = format!("Nothing to draw: {reason}");
+    sheet.words_within(
+        Words::at(width / 2.0, 40.0).soft().middle(),
+        &words,
+        width - 24.0,
+    );
+    sheet.finish(frame, 72.0)
 }

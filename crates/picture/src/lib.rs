@@ -13,12 +13,15 @@
 mod certainty_curve;
 mod cost_stack;
 mod frame;
+mod ink;
 mod interval_dots;
+mod lettering;
 mod line_balance;
 mod load_bars;
 mod mass_flow;
 pub mod palette;
 mod route_map;
+mod scale;
 mod tornado;
 mod week_strip;
 

@@ -1,6 +1,21 @@
 //! The route map: stations, items and stores as boxes, flow as arrows, drawn in layers.
+//!
+//! The rooms, in the order of the work: [`graph`] breaks cycles and finds layers, [`net`] orders
+//! them, [`place`] gives places across, [`channel`] routes the arrows between two layers, [`shape`]
+//! folds the layers into bands and puts all on the sheet, [`draw`] writes it. [`check`] judges it.
+
+mod card;
+mod channel;
+#[cfg(test)]
+mod check;
+mod draw;
+mod graph;
+mod net;
+mod place;
+mod shape;
 
 use crate::frame::{Frame, nothing_to_draw};
+use crate::ink::Sheet;
 
 /// What a box stands for; each kind has its own outline, so colour is never alone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -92,6 +107,13 @@ pub struct RouteMap {
 }
 
 /// Draws the route map.
-pub fn route_map(frame: &Frame, _map: &RouteMap) -> String {
-    nothing_to_draw(frame, "no operations")
+pub fn route_map(frame: &Frame, map: &RouteMap) -> String {
+    if map.nodes.is_empty() {
+        return nothing_to_draw(frame, "the route has no operations");
+    }
+    let layout = shape::lay_out(map, Sheet::new(frame).width());
+    draw::draw(frame, map, &layout)
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,193 @@
+//! How wide words are, and how to break or shorten them, without a font at hand.
+//!
+//! Widths are averages over common sans-serif faces (Helvetica metrics, widened by 6 % because
+//! several system faces run wider): enough to keep words inside boxes, not to set type.
+
+/// Average width of a glyph in ems.
+fn glyph_em(glyph: char) -> f64 {
+    match glyph {
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | '\u{2009}' => 0.27,
+        'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '/' | '-' | ' ' | '"' | '\u{a0}' => 0.36,
+        'm' | 'w' | 'M' | 'W' | '%' | '@' | '\u{2014}' | '\u{2026}' => 0.90,
+        'A'..='Z' => 0.70,
+        '0'..='9' => 0.58,
+        'a'..='z' => 0.56,
+        '\u{300}'..='\u{36f}' => 0.0,
+        '\u{2e80}'.. => 1.05,
+        _ => 0.64,
+    }
+}
+
+/// Estimated width of words set in a size, in pixels.
+pub(crate) fn width(words: &str, size: f64, bold: bool) -> f64 {
+    let ems: f64 = words.chars().map(glyph_em).sum();
+    ems * size * if bold { 1.13 } else { 1.06 }
+}
+
+/// The words, or as many letters of them as fit with an ellipsis after. Not even an ellipsis fits:
+/// empty.
+pub(crate) fn elide(words: &str, size: f64, bold: bool, room: f64) -> String {
+    if width(words, size, bold) <= room {
+        return words.to_owned();
+    }
+    let mut kept = String::new();
+    for glyph in words.chars() {
+        kept.push(glyph);
+        if width(&kept, size, bold) + width("\u{2026}", size, bold) > room {
+            kept.pop();
+            break;
+        }
+    }
+    let kept = kept.trim_end_matches([' ', ',', '-']);
+    let alone_fits = width("\u{2026}", size, bold) <= room;
+    if kept.is_empty() && !alone_fits {
+        String::new()
+    } else {
+        format!("{kept}\u{2026}")
+    }
+}
+
+/// Words broken into at most `lines` lines of the given width; the last is elided when more is
+/// left. The flag tells whether anything was cut.
+pub(crate) fn wrap(
+    words: &str,
+    size: f64,
+    bold: bool,
+    room: f64,
+    lines: usize,
+) -> (Vec<String>, bool) {
+    let mut out: Vec<String> = Vec::new();
+    let mut rest = words.split_whitespace().peekable();
+    while let Some(first) = rest.next() {
+        if out.len() + 1 >= lines.max(1) {
+            let last: Vec<&str> = std::iter::once(first).chain(rest).collect();
+            out.push(last.join(" "));
+            break;
+        }
+        let mut line = first.to_owned();
+        while let Some(next) = rest.peek() {
+            let longer = format!("{line} {next}");
+            if width(&longer, size, bold) > room {
+                break;
+            }
+            line = longer;
+            rest.next();
+        }
+        out.push(line);
+    }
+    let mut cut = false;
+    for line in &mut out {
+        let short = elide(line, size, bold, room);
+        cut |= short != *line;
+        *line = short;
+    }
+    (out, cut)
+}
+
+/// A number for people: thousands set apart by commas, about three digits that say something.
+pub(crate) fn figure(value: f64) -> String {
+    if !value.is_finite() {
+        return "?".to_owned();
+    }
+    let size = value.abs();
+    let decimals = match size {
+        s if s >= 99.95 || s == 0.0 => 0,
+        s if s >= 9.995 => 1,
+        s if s >= 0.1 => 2,
+        s if s >= 0.01 => 3,
+        _ => 4,
+    };
+    let text = format!("{size:.decimals$}");
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    };
+    let (whole, part) = text
+        .split_once('.')
+        .map_or((text.as_str(), None), |(w, p)| (w, Some(p)));
+    let mut out = String::new();
+    if value < 0.0 && text != "0" {
+        out.push('\u{2212}');
+    }
+    for (place, digit) in whole.chars().enumerate() {
+        if place > 0 && (whole.len() - place).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    if let Some(part) = part {
+        out.push('.');
+        out.push_str(part);
+    }
+    out
+}
+
+/// A money amount or another figure with exactly two decimals below a thousand, none above.
+pub(crate) fn price(value: f64) -> String {
+    if !value.is_finite() || value.abs() >= 1000.0 {
+        return figure(value);
+    }
+    let decimals = if value.abs() < 0.095 && value != 0.0 {
+        4
+    } else {
+        2
+    };
+    let sign = if value < 0.0 { "\u{2212}" } else { "" };
+    format!("{sign}{:.decimals$}", value.abs())
+}
+
+/// A share as a percentage without decimals, except near 100 % and 0 where they matter.
+pub(crate) fn percent(share: f64) -> String {
+    if !share.is_finite() {
+        return "?".to_owned();
+    }
+    let value = share * 100.0;
+    let near = (value > 99.0 && value < 100.0) || (value > 0.0 && value < 1.0);
+    if near {
+        format!("{value:.1} %")
+    } else {
+        format!("{} %", figure(value.round()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_read_as_people_write_them() {
+        assert_eq!(figure(5435.0), "5,435");
+        assert_eq!(figure(1_234_567.4), "1,234,567");
+        assert_eq!(figure(0.0), "0");
+        assert_eq!(figure(-0.000_001), "0");
+        assert_eq!(figure(12.30), "12.3");
+        assert_eq!(figure(0.25), "0.25");
+        assert_eq!(figure(-3.5), "\u{2212}3.5");
+        assert_eq!(figure(f64::NAN), "?");
+        assert_eq!(percent(0.996), "99.6 %");
+        assert_eq!(percent(0.85), "85 %");
+        assert_eq!(price(3.1), "3.10");
+    }
+
+    #[test]
+    fn long_words_are_cut_to_the_room() {
+        let name = "electrostatic powder coating with a very long name";
+        let short = elide(name, 12.0, false, 90.0);
+        assert!(
+            short.ends_with('\u{2026}') && width(&short, 12.0, false) <= 90.0,
+            "{short}"
+        );
+        let (lines, cut) = wrap(name, 12.0, true, 90.0, 2);
+        assert!(cut && lines.len() == 2);
+        assert!(
+            lines.iter().all(|line| width(line, 12.0, true) <= 90.0),
+            "{lines:?}"
+        );
+        assert_eq!(
+            wrap("cut", 12.0, false, 90.0, 2),
+            (vec!["cut".to_owned()], false)
+        );
+        assert_eq!(elide("abc", 12.0, false, 2.0), "");
+    }
+}
