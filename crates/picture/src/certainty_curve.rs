@@ -1,6 +1,12 @@
 //! Certainty curve: how the odds of filling the order rise with the quantity started.
 
+use std::fmt::Write as _;
+
 use crate::frame::{Frame, nothing_to_draw};
+use crate::ink::{Area, Num, Sheet, Style, Words};
+use crate::lettering::{self, figure, percent};
+use crate::palette::{ACCENT, INK, PAPER, RULE, SOFT};
+use crate::scale::{Scale, drawable};
 
 /// A point of the curve worth naming.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,7 +32,234 @@ pub struct CertaintyCurve {
     pub quantity_label: String,
 }
 
+const TOP: f64 = 14.0;
+const LEFT: f64 = 44.0;
+
 /// Draws the curve with drop lines at its marks and a mark at the naive quantity.
-pub fn certainty_curve(frame: &Frame, _curve: &CertaintyCurve) -> String {
-    nothing_to_draw(frame, "no curve")
+pub fn certainty_curve(frame: &Frame, curve: &CertaintyCurve) -> String {
+    let points = drawable_points(curve);
+    let Some(((first, _), (last, _))) = points.first().copied().zip(points.last().copied()) else {
+        return nothing_to_draw(frame, "no odds were worked out");
+    };
+    let marks: Vec<&CertaintyMark> = curve
+        .marks
+        .iter()
+        .filter(|mark| drawable(mark.quantity).is_some() && mark.odds.is_finite())
+        .collect();
+    let naive = curve.naive.and_then(drawable);
+    let others = marks.iter().map(|mark| mark.quantity).chain(naive);
+    let (low, high) = others.fold((first, last), |(low, high), q| (low.min(q), high.max(q)));
+    let mut sheet = Sheet::new(frame);
+    let bottom = TOP + (sheet.width() * 0.42).clamp(190.0, 300.0);
+    let plot = Plot {
+        x: Scale::new((low, high), (LEFT, sheet.width() - 14.0)),
+        y: Scale::new((0.0, 1.0), (bottom, TOP)),
+        bottom,
+    };
+    draw_grid(&mut sheet, &plot);
+    if let Some(naive) = naive {
+        draw_naive(&mut sheet, &plot, naive);
+    }
+    draw_curve(&mut sheet, &plot, &points);
+    let rows = draw_marks(&mut sheet, &plot, &marks);
+    let height = draw_quantities(&mut sheet, curve, &plot, &marks, naive, rows);
+    sheet.finish(frame, height)
+}
+
+struct Plot {
+    x: Scale,
+    y: Scale,
+    bottom: f64,
+}
+
+/// Finite points in the order of their quantity, odds kept within 0..=1.
+fn drawable_points(curve: &CertaintyCurve) -> Vec<(f64, f64)> {
+    let mut points: Vec<(f64, f64)> = curve
+        .points
+        .iter()
+        .filter(|(_, odds)| odds.is_finite())
+        .filter_map(|&(quantity, odds)| Some((drawable(quantity)?, odds.clamp(0.0, 1.0))))
+        .collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    points
+}
+
+fn draw_grid(sheet: &mut Sheet, plot: &Plot) {
+    let right = sheet.width() - 14.0;
+    for odds in [0.0, 0.25, 0.5, 0.75, 1.0] {
+        let y = plot.y.at(odds);
+        sheet.segment(
+            (LEFT, y),
+            (right, y),
+            &Style::line(RULE, if odds == 0.0 { 1.2 } else { 0.7 }),
+        );
+        sheet.words(
+            Words::at(LEFT - 8.0, y + 3.5).size(10.5).soft().end(),
+            &percent(odds),
+        );
+    }
+}
+
+fn draw_curve(sheet: &mut Sheet, plot: &Plot, points: &[(f64, f64)]) {
+    let mut data = String::new();
+    for (at, &(quantity, odds)) in points.iter().enumerate() {
+        let pen = if at == 0 { 'M' } else { 'L' };
+        let _ = write!(
+            data,
+            "{pen}{} {}",
+            Num(plot.x.at(quantity)),
+            Num(plot.y.at(odds))
+        );
+    }
+    sheet.path(&data, &Style::line(INK, 2.0));
+    if let [only] = points {
+        sheet.dot(
+            (plot.x.at(only.0), plot.y.at(only.1)),
+            3.0,
+            &Style::filled(INK),
+        );
+    }
+}
+
+/// The quantity of plain division: a dotted line over the whole height and its name on top.
+fn draw_naive(sheet: &mut Sheet, plot: &Plot, naive: f64) {
+    let x = plot.x.at(naive);
+    sheet.segment(
+        (x, TOP),
+        (x, plot.bottom + 5.0),
+        &Style::line(SOFT, 1.2).dashed("2 3"),
+    );
+    let words = if sheet.narrow() {
+        "mean yield only"
+    } else {
+        "by the mean yield alone"
+    };
+    let taken = lettering::width(words, 10.5, false);
+    let place = Words::at(x - 6.0, TOP + 12.0).size(10.5).soft().halo();
+    let right = sheet.width();
+    if x - taken - 6.0 > LEFT {
+        sheet.words(place.end(), words);
+    } else {
+        sheet.words_within(
+            Words {
+                x: x + 6.0,
+                ..place
+            },
+            words,
+            right - x - 8.0,
+        );
+    }
+}
+
+/// Drop lines, dots and labels; gives where each label ended, low on the right of its dot.
+fn draw_marks(sheet: &mut Sheet, plot: &Plot, marks: &[&CertaintyMark]) -> usize {
+    let accent = marks
+        .iter()
+        .map(|mark| mark.odds)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let mut taken: Vec<Area> = Vec::new();
+    for mark in marks {
+        let (x, y) = (
+            plot.x.at(mark.quantity),
+            plot.y.at(mark.odds.clamp(0.0, 1.0)),
+        );
+        let ink = if mark.odds == accent { ACCENT } else { INK };
+        sheet.segment((LEFT, y), (x, y), &Style::line(ink, 1.0).dashed("4 3"));
+        sheet.segment(
+            (x, y),
+            (x, plot.bottom + 5.0),
+            &Style::line(ink, 1.0).dashed("4 3"),
+        );
+        sheet.dot((x, y), 4.0, &Style::filled(ink).edged(PAPER, 1.5));
+        let words = format!("{} {}", percent(mark.odds), mark.label.trim());
+        let room = lettering::width(words.trim(), 11.5, true).min(150.0);
+        // Beside the dot where the curve leaves room: right and below, else left and above.
+        let fits = x + 10.0 + room <= sheet.width();
+        let mut area = Area::new(
+            if fits { x + 9.0 } else { x - 9.0 - room },
+            y + 6.0,
+            room,
+            14.0,
+        );
+        if !fits {
+            area.y = y + 10.0;
+        }
+        while taken.iter().any(|other| clash(*other, area)) {
+            area.y += 15.0;
+        }
+        taken.push(area);
+        let place = Words::at(area.x, area.y + 11.0)
+            .size(11.5)
+            .bold()
+            .ink(ink)
+            .halo();
+        sheet.words_within(place, words.trim(), room + 1.0);
+    }
+    taken.len()
+}
+
+fn clash(a: Area, b: Area) -> bool {
+    a.x < b.x + b.w && b.x < a.x + a.w && a.y < b.y + b.h && b.y < a.y + a.h
+}
+
+/// The quantities under the axis: those of the marks and the naive one, on as many lines as they
+/// need, then round ones where there is room on a line of their own.
+fn draw_quantities(
+    sheet: &mut Sheet,
+    curve: &CertaintyCurve,
+    plot: &Plot,
+    marks: &[&CertaintyMark],
+    naive: Option<f64>,
+    _labels: usize,
+) -> f64 {
+    let accent = marks
+        .iter()
+        .map(|mark| mark.odds)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let named = naive
+        .map(|q| (q, SOFT))
+        .into_iter()
+        .chain(marks.iter().map(|mark| {
+            (
+                mark.quantity,
+                if mark.odds == accent { ACCENT } else { INK },
+            )
+        }));
+    let width = sheet.width();
+    let mut taken: Vec<(usize, f64, f64)> = Vec::new();
+    for (quantity, ink) in named {
+        let words = figure(quantity);
+        let room = lettering::width(&words, 11.5, true);
+        let x = plot.x.at(quantity).clamp(room / 2.0, width - room / 2.0);
+        let (from, to) = (x - room / 2.0 - 4.0, x + room / 2.0 + 4.0);
+        let mut row = 0;
+        while taken
+            .iter()
+            .any(|&(r, f, t)| r == row && f < to && from < t)
+        {
+            row += 1;
+        }
+        taken.push((row, from, to));
+        let y = plot.bottom + 18.0 + row as f64 * 14.0;
+        sheet.words(
+            Words::at(x, y).size(11.5).bold().ink(ink).middle().halo(),
+            &words,
+        );
+    }
+    let rows = taken.iter().map(|taken| taken.0 + 1).max().unwrap_or(0) as f64;
+    let y = plot.bottom + rows * 14.0 + 18.0;
+    for tick in plot.x.ticks(if sheet.narrow() { 3 } else { 6 }) {
+        let x = plot.x.at(tick);
+        sheet.segment(
+            (x, plot.bottom),
+            (x, plot.bottom + 4.0),
+            &Style::line(RULE, 1.0),
+        );
+        let half = lettering::width(&figure(tick), 10.5, false) / 2.0;
+        let place = Words::at(x.clamp(half, width - half), y).size(10.5).soft();
+        sheet.words(place.middle(), &figure(tick));
+    }
+    let place = Words::at(width - 14.0, y + 16.0).size(10.5).soft().end();
+    sheet.words_within(place, &curve.quantity_label, width - 60.0);
+    y + 22.0
 }

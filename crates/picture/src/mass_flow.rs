@@ -1,6 +1,10 @@
 //! Mass flow: what goes into a route and what becomes of it, widths to scale.
 
 use crate::frame::{Frame, nothing_to_draw};
+use crate::ink::{Area, Num, Sheet, Style, Words};
+use crate::lettering::{self, figure, percent};
+use crate::palette::{ACCENT, INK, PAPER, SOFT, TONES, WASH};
+use crate::scale::amount;
 
 /// Something that goes in.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,7 +51,247 @@ pub struct MassFlow {
     pub unit: String,
 }
 
+/// A stream as drawn.
+struct Band {
+    name: String,
+    amount: f64,
+    kind: OutletKind,
+    /// Top of the band at the trunk and at its own end, and its thickness.
+    trunk: f64,
+    end: f64,
+    thick: f64,
+}
+
 /// Draws the balance.
-pub fn mass_flow(frame: &Frame, _flow: &MassFlow) -> String {
-    nothing_to_draw(frame, "no mass")
+pub fn mass_flow(frame: &Frame, flow: &MassFlow) -> String {
+    let (mut inputs, mut outputs) = (inputs(flow), outputs(flow));
+    let sum = |bands: &[Band]| bands.iter().map(|band| band.amount).sum::<f64>();
+    let (into, out) = (sum(&inputs), sum(&outputs));
+    let whole = into.max(out);
+    if whole <= 0.0 {
+        return nothing_to_draw(frame, "no mass goes in or out");
+    }
+    let short = if into < out {
+        &mut inputs
+    } else {
+        &mut outputs
+    };
+    // A thousandth of the whole is rounding, not a loss.
+    if (into - out).abs() > whole * 1e-3 {
+        short.push(band(
+            "not accounted for",
+            (into - out).abs(),
+            OutletKind::Unexplained,
+        ));
+    }
+    let mut sheet = Sheet::new(frame);
+    let trunk = if sheet.narrow() { 150.0 } else { 190.0 };
+    let left = stack(&mut inputs, trunk / whole);
+    let right = stack(&mut outputs, trunk / whole);
+    let height = left.max(right).max(trunk) + 8.0;
+    let middle = (height - trunk) / 2.0;
+    for (bands, taken) in [(&mut inputs, left), (&mut outputs, right)] {
+        for band in bands.iter_mut() {
+            band.trunk += middle;
+            band.end += (height - taken) / 2.0;
+        }
+    }
+    let inks = Inks {
+        hatch: sheet.hatch("waste", SOFT, PAPER),
+        unknown: sheet.hatch("unknown", ACCENT, WASH),
+    };
+    let places = Places::of(&sheet);
+    for band in &inputs {
+        draw_band(&mut sheet, band, &places, true, whole, (&inks, &flow.unit));
+    }
+    for band in &outputs {
+        draw_band(&mut sheet, band, &places, false, whole, (&inks, &flow.unit));
+    }
+    let area = Area::new(
+        places.trunk.0,
+        middle,
+        places.trunk.1 - places.trunk.0,
+        trunk,
+    );
+    sheet.rect(area, &Style::filled(TONES[0]));
+    let x = f64::midpoint(places.trunk.0, places.trunk.1);
+    let place = Words::at(x, middle + trunk / 2.0)
+        .bold()
+        .ink(PAPER)
+        .middle();
+    let room = area.w - 4.0;
+    sheet.words_within(place, &figure(whole), room);
+    sheet.words_within(
+        Words {
+            y: place.y + 14.0,
+            size: 10.5,
+            bold: false,
+            ..place
+        },
+        &flow.unit,
+        room,
+    );
+    sheet.finish(frame, height)
+}
+
+fn band(name: &str, amount: f64, kind: OutletKind) -> Band {
+    Band {
+        name: name.to_owned(),
+        amount,
+        kind,
+        trunk: 0.0,
+        end: 0.0,
+        thick: 0.0,
+    }
+}
+
+fn inputs(flow: &MassFlow) -> Vec<Band> {
+    let streams = flow
+        .inputs
+        .iter()
+        .map(|s| band(&s.name, amount(s.amount), OutletKind::Product));
+    streams.filter(|band| band.amount > 0.0).collect()
+}
+
+/// What comes out, in the order product, by-products, waste, unexplained.
+fn outputs(flow: &MassFlow) -> Vec<Band> {
+    let outlets = flow
+        .outputs
+        .iter()
+        .map(|o| band(&o.name, amount(o.amount), o.kind));
+    let mut bands: Vec<Band> = outlets.filter(|band| band.amount > 0.0).collect();
+    bands.sort_by_key(|band| band.kind);
+    bands
+}
+
+/// Stacks bands at the trunk without gaps and at their ends with room for their names; gives the
+/// height of the ends.
+fn stack(bands: &mut [Band], scale: f64) -> f64 {
+    const LEAST: f64 = 30.0;
+    const GAP: f64 = 8.0;
+    let (mut trunk, mut end) = (0.0, 0.0);
+    for band in bands.iter_mut() {
+        band.thick = band.amount * scale;
+        let room = band.thick.max(LEAST);
+        band.trunk = trunk;
+        band.end = end + (room - band.thick) / 2.0;
+        trunk += band.thick;
+        end += room + GAP;
+    }
+    (end - GAP).max(0.0)
+}
+
+struct Inks {
+    hatch: String,
+    unknown: String,
+}
+
+impl Inks {
+    fn style(&self, kind: OutletKind, goes_in: bool) -> Style {
+        match kind {
+            _ if goes_in && kind != OutletKind::Unexplained => Style::filled(TONES[3]),
+            OutletKind::Product => Style::filled(TONES[1]),
+            OutletKind::ByProduct => Style::filled(TONES[3]),
+            OutletKind::Waste => Style::pattern(&self.hatch),
+            OutletKind::Unexplained => Style::pattern(&self.unknown),
+        }
+    }
+}
+
+/// Where the bands begin and end across the sheet.
+struct Places {
+    names: f64,
+    left: f64,
+    trunk: (f64, f64),
+    right: f64,
+}
+
+impl Places {
+    fn of(sheet: &Sheet) -> Self {
+        let width = sheet.width();
+        let names = (width * 0.27).min(190.0);
+        let trunk = if sheet.narrow() { 46.0 } else { 62.0 };
+        let middle = width * 0.47;
+        Self {
+            names,
+            left: names,
+            trunk: (middle - trunk / 2.0, middle + trunk / 2.0),
+            right: width - names - 6.0,
+        }
+    }
+}
+
+fn kind_word(kind: OutletKind) -> &'static str {
+    match kind {
+        OutletKind::Product => "product",
+        OutletKind::ByProduct => "by-product",
+        OutletKind::Waste => "waste",
+        OutletKind::Unexplained => "unexplained",
+    }
+}
+
+fn draw_band(
+    sheet: &mut Sheet,
+    band: &Band,
+    places: &Places,
+    goes_in: bool,
+    whole: f64,
+    (inks, unit): (&Inks, &str),
+) {
+    let (near, far) = if goes_in {
+        (places.trunk.0, places.left)
+    } else {
+        (places.trunk.1, places.right)
+    };
+    let bend = f64::midpoint(near, far);
+    // Never thinner than a line that can be seen.
+    let thick = band.thick.max(1.0);
+    let data = format!(
+        "M{n} {t}C{b} {t} {b} {e} {f} {e}V{ef}C{b} {ef} {b} {tf} {n} {tf}Z",
+        n = Num(near),
+        b = Num(bend),
+        f = Num(far),
+        t = Num(band.trunk),
+        e = Num(band.end),
+        ef = Num(band.end + thick),
+        tf = Num(band.trunk + thick),
+    );
+    let amount = format!("{} {unit}", figure(band.amount));
+    let share = percent(band.amount / whole);
+    let told = format!("{}: {amount}, {share}", band.name);
+    let style = inks.style(band.kind, goes_in).edged(PAPER, 0.75);
+    sheet.path_told(&data, &style, &told);
+    let y = band.end + thick / 2.0;
+    let (place, room) = if goes_in {
+        (Words::at(far - 8.0, y - 2.0).end(), places.names - 8.0)
+    } else {
+        (Words::at(far + 8.0, y - 2.0), places.names - 2.0)
+    };
+    let ink = if band.kind == OutletKind::Unexplained {
+        ACCENT
+    } else {
+        INK
+    };
+    sheet.words_within(
+        place
+            .size(11.5)
+            .bold_if(!goes_in && band.kind == OutletKind::Product)
+            .ink(ink),
+        &band.name,
+        room,
+    );
+    let mut second = format!("{amount} \u{b7} {share}");
+    let kind = kind_word(band.kind);
+    let longer = format!("{second} \u{b7} {kind}");
+    if !goes_in && band.name != kind && lettering::width(&longer, 10.5, false) <= room {
+        second = longer;
+    }
+    sheet.words_within(
+        Words {
+            y: y + 12.0,
+            ..place.size(10.5).soft()
+        },
+        &second,
+        room,
+    );
 }

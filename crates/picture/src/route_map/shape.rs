@@ -50,8 +50,12 @@ pub(super) fn lay_out(map: &RouteMap, width: f64) -> Layout {
         Direction::Turning => turning(map, width),
         Direction::Down => down(map, width),
         Direction::Fit => {
-            let line = Flow::along(map, BOX_WIDTH).lay(map, &[]);
-            if line.width <= width {
+            let line = |box_width| Flow::along(map, box_width).lay(map, &[]);
+            let fits = [BOX_WIDTH, SLIM_BOX_WIDTH]
+                .into_iter()
+                .map(line)
+                .find(|l| l.width <= width);
+            if let Some(line) = fits {
                 line
             } else if width >= 560.0 {
                 turning(map, width)
