@@ -99,6 +99,12 @@ impl Shown {
     }
 }
 
+impl From<&quantity::Unit> for Shown {
+    fn from(unit: &quantity::Unit) -> Self {
+        Self::new(unit.symbol(), unit.factor())
+    }
+}
+
 /// Where the value of a node is from.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Source {
@@ -445,6 +451,23 @@ impl Ledger {
                 })
             })
             .collect()
+    }
+
+    /// The size by which a difference of a node from its rule is judged: its own, and for what is
+    /// left over of larger amounts theirs.
+    fn scale(&self, id: NodeId, depth: usize) -> f64 {
+        let node = self.node(id);
+        let left_over = matches!(
+            node.rule,
+            Rule::Difference | Rule::Positive | Rule::Min | Rule::Same | Rule::Sum | Rule::Quotient
+        );
+        if depth == 0 || !left_over {
+            return node.value.abs();
+        }
+        let inputs = self.inputs(id).iter().take(64);
+        inputs.fold(node.value.abs(), |most, &input| {
+            most.max(self.scale(input, depth - 1))
+        })
     }
 
     fn push(

@@ -1,0 +1,136 @@
+//! From a works to the network of its material, and back.
+//!
+//! The whole works is one [`Network`], because routes feed each other. Its commodities are
+//!
+//! * every item; an item made on the way through a route is what the last operation that passes it
+//!   on gives;
+//! * the output of every operation that has no item of its own;
+//! * *arrivals* at every operation that takes rework: what was fed from before and what comes back.
+//!
+//! Its activities are every operation (level: units attempted), a *feed* for every main-line
+//! operation with arrivals (a unit that comes back takes the operation's materials again, but not
+//! what fed it), and an *issue* for each item on hand (its level is the amount on hand).
+//!
+//! Per unit attempted an operation passes on `keeps × good`; see `works::model`, module `route`. A
+//! unit sent to rework counts as one unit where it arrives when both are counted in the same
+//! dimension; else as the amount that the feeds between the two operations ask for.
+
+mod book;
+mod build;
+
+use balance::network::{ActivityId, CommodityId, Network, NetworkError, Solution, solve};
+use works::{ItemId, OperationId, Works};
+
+pub(crate) use book::label;
+pub use book::{Book, OperationNodes, RejectNode, TakeNodes};
+pub(crate) use build::{maker_of, unit_time_s};
+
+/// An amount asked for from outside the routes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wanted {
+    /// Of what.
+    pub item: ItemId,
+    /// How much, base units.
+    pub amount: f64,
+    /// What for.
+    pub source: WantedFor,
+}
+
+/// What an amount is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WantedFor {
+    /// An order of [`Works::orders`], by index.
+    Order(usize),
+    /// So many of it at once, as for a price of a quantity.
+    Quantity,
+}
+
+/// The network of a works.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// The network; activity `i` is operation `i`, commodity `i` is item `i`, others follow.
+    pub network: Network,
+    /// What each operation passes on becomes this commodity.
+    pub out: Vec<CommodityId>,
+    /// Arrivals at operations that take rework.
+    pub arrivals: Vec<Option<CommodityId>>,
+    /// The feed of main-line operations that take rework.
+    pub feed: Vec<Option<ActivityId>>,
+    /// Items on hand with the activity that issues them.
+    pub issues: Vec<(ItemId, ActivityId)>,
+    /// Units of each operation's output lost to tests, per unit attempted.
+    pub sampled: Vec<f64>,
+    /// Units of each operation's output lost to tests whatever the quantity.
+    pub sampled_fixed: Vec<f64>,
+}
+
+/// A network with its answer.
+#[derive(Clone, Debug)]
+pub struct Flow {
+    /// The network.
+    pub layout: Layout,
+    /// Its answer.
+    pub solution: Solution,
+}
+
+/// Why there is no flow: the solver's complaint, and the network it was about.
+#[derive(Debug)]
+pub struct NoFlow {
+    /// The network.
+    pub layout: Box<Layout>,
+    /// What the solver said of it.
+    pub error: NetworkError,
+}
+
+impl Flow {
+    /// The balance of the whole works for what is wanted.
+    pub fn solve(works: &Works, wanted: &[Wanted], stock: bool) -> Result<Self, NoFlow> {
+        let layout = Layout::new(works, wanted, stock);
+        match solve(&layout.network) {
+            Ok(solution) => Ok(Self { layout, solution }),
+            Err(error) => Err(NoFlow {
+                layout: Box::new(layout),
+                error,
+            }),
+        }
+    }
+
+    /// Units attempted at an operation.
+    pub fn attempted(&self, operation: OperationId) -> f64 {
+        self.solution.level[operation.0]
+    }
+
+    /// Base units of an item asked for: by orders, operations and tests.
+    pub fn needed(&self, item: ItemId) -> f64 {
+        self.solution.gross[item.0]
+    }
+
+    /// Base units of an item to buy.
+    pub fn bought(&self, item: ItemId) -> f64 {
+        self.solution.bought[item.0]
+    }
+
+    /// Base units of an item left over.
+    pub fn surplus(&self, item: ItemId) -> f64 {
+        self.solution.surplus[item.0]
+    }
+}
+
+/// Whether an operation stands in the main line of its route.
+pub fn in_main_line(works: &Works, operation: OperationId) -> bool {
+    let operation = works.operation(operation);
+    !operation.off_line && operation.uses_up.is_none()
+}
+
+/// The operation whose output is the product: the last of the main line.
+pub fn last_operation(works: &Works, route: works::RouteId) -> Option<OperationId> {
+    let operations = &works.route(route).operations;
+    operations
+        .iter()
+        .rev()
+        .copied()
+        .find(|&id| in_main_line(works, id))
+}
+
+#[cfg(test)]
+mod tests;
