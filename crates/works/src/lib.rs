@@ -8,6 +8,7 @@ pub mod calendar;
 pub mod diagnostic;
 pub mod model;
 pub mod source;
+pub mod suggest;
 
 pub use diagnostic::{Diagnostic, Severity};
 pub use model::*;

@@ -1,8 +1,0 @@
-//! Shift calendars.
-
-/// A shift calendar.
-#[derive(Clone, Debug)]
-pub struct Calendar {
-    /// Its name.
-    pub name: String,
-}
