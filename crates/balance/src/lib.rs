@@ -3,5 +3,7 @@
 //! Every engine here takes plain structs and returns plain structs. None knows of works, files,
 //! clocks or units: the caller has already turned everything into one unit per quantity.
 
+pub mod line;
 pub mod linear;
 pub mod network;
+pub mod startup;

@@ -93,16 +93,17 @@ pub enum NetworkError {
         /// The commodities of the loop, ascending.
         commodities: Vec<CommodityId>,
     },
-    /// A loop returns at least as much of a made commodity as it takes, so its lead would never run.
+    /// What needs a made commodity returns at least as much of it as is taken, so its lead would
+    /// never run: the loop has a gain of one or more.
     #[error("commodity {} comes back from its own loop: {returned} of {taken} taken", commodity.0)]
     LoopFeedsItself {
         /// The commodity.
         commodity: CommodityId,
-        /// The activities of the loop, ascending.
+        /// The activities that need it, ascending.
         activities: Vec<ActivityId>,
         /// Given by them.
         returned: f64,
-        /// Taken by them.
+        /// Taken by all activities.
         taken: f64,
     },
     /// Wanted, but no activity gives it and nothing stands in for it.

@@ -19,17 +19,22 @@
 //! harbour (Kostreva 1978; Júdice and Pires 1994, from memory). It is finite where the
 //! complementarity problem has one answer; elsewhere a repeated set of choices ends it.
 
+use std::collections::VecDeque;
+
 use super::fault::{given_and_taken, inspect};
 use super::{
-    ActivityId, Blend, CommodityId, Driven, Network, NetworkError, Otherwise, Solution, Source,
-    Taker,
+    Activity, ActivityId, Blend, CommodityId, Driven, Network, NetworkError, Otherwise, Solution,
+    Source, Taker,
 };
-use crate::linear::{Entry, Matrix, Solved, components};
+use crate::linear::{Entry, Matrix, Solved};
 
 /// Amounts below this share of what passes through a balance are rounding.
 const ROUNDING: f64 = 1e-10;
 /// Rounds without fewer contradictions before choices change one at a time.
 const PATIENCE: usize = 10;
+
+/// Choices kept for explaining why none settled.
+const REMEMBERED: usize = 40;
 
 /// Solves the balance of a network.
 ///
@@ -42,7 +47,7 @@ pub fn solve(network: &Network) -> Result<Solution, NetworkError> {
     let answer = match first {
         Err(Stuck { .. }) => {
             // The other end of every range may lead out of a cycle, or past a singular choice.
-            let second = frame.settle(frame.start_short());
+            let second = frame.settle(frame.start_at_rest());
             second.or(first).map_err(|stuck| frame.explain(&stuck))?
         }
         Ok(answer) => answer,
@@ -96,6 +101,8 @@ enum Change {
 
 /// No settled choices were found.
 struct Stuck {
+    /// The choices last tried.
+    tried: VecDeque<Choices>,
     singular: Option<Vec<usize>>,
     open: Vec<CommodityId>,
     rounds: usize,
@@ -142,35 +149,34 @@ impl<'a> Frame<'a> {
                 .position(|taker| matches!(taker, Taker::UsesUp(_)));
             uses_up.map_or(order.len() + 1, |rank| rank + 1)
         };
-        self.start(self.takers.iter().map(last).collect())
-    }
-
-    /// Every recovered commodity short.
-    fn start_short(&self) -> Choices {
-        self.start(vec![0; self.takers.len()])
-    }
-
-    fn start(&self, marginal: Vec<usize>) -> Choices {
         let runs_for = self
             .leads
             .iter()
             .map(|led| led.first().map(|&(index, _)| index))
             .collect();
-        Choices { runs_for, marginal }
+        Choices {
+            runs_for,
+            marginal: self.takers.iter().map(last).collect(),
+        }
+    }
+
+    /// Nothing runs and every recovered commodity is short. From here levels only grow, as in
+    /// policy iteration (Howard 1960, from memory), unless by-products interfere.
+    fn start_at_rest(&self) -> Choices {
+        Choices {
+            runs_for: vec![None; self.leads.len()],
+            marginal: vec![0; self.takers.len()],
+        }
     }
 
     /// Walks from choices to choices until none is contradicted.
     fn settle(&self, mut choices: Choices) -> Result<Answer, Stuck> {
         let mut pace = Pace::new(self.takers.len() + self.leads.len());
         loop {
-            let solved = self
-                .matrix(&choices)
-                .solve(&self.demand())
-                .map_err(|singular| Stuck {
-                    singular: Some(singular.block),
-                    open: Vec::new(),
-                    rounds: pace.rounds + 1,
-                })?;
+            let solved = match self.matrix(&choices).solve(&self.demand()) {
+                Ok(solved) => solved,
+                Err(singular) => return Err(pace.stuck(Some(singular.block), Vec::new())),
+            };
             let flows = self.flows(&choices, &solved.unknowns);
             let changes = self.contradicted(&choices, &solved.unknowns, &flows);
             if changes.is_empty() {
@@ -183,11 +189,7 @@ impl<'a> Frame<'a> {
                 });
             }
             let Some(count) = pace.next(&choices, changes.len()) else {
-                return Err(Stuck {
-                    singular: None,
-                    open: self.open(&changes),
-                    rounds: pace.rounds,
-                });
+                return Err(pace.stuck(None, self.open(&changes)));
             };
             for change in &changes[..count] {
                 choices.make(change);
@@ -465,7 +467,11 @@ impl<'a> Frame<'a> {
                 commodities: named(block),
             };
         }
-        if let Some(block) = self.growing_loop() {
+        if let Some(block) = stuck
+            .tried
+            .iter()
+            .find_map(|tried| self.growing_loop(tried))
+        {
             return NetworkError::NoWayOut {
                 commodities: named(&block),
             };
@@ -480,9 +486,9 @@ impl<'a> Frame<'a> {
     ///
     /// With non-positive coefficients off the diagonal that is the test for a gain of one or more
     /// (non-singular M-matrices: Berman and Plemmons 1979, chapter 6, from memory).
-    fn growing_loop(&self) -> Option<Vec<usize>> {
+    fn growing_loop(&self, choices: &Choices) -> Option<Vec<usize>> {
         let made = |index: usize| matches!(self.network.commodities[index].source, Source::Made(_));
-        let matrix = self.matrix(&self.start_at_caps());
+        let matrix = self.matrix(choices);
         matrix
             .blocks()
             .into_iter()
@@ -567,9 +573,8 @@ impl<'a> Frame<'a> {
         Err(NetworkError::NobodyGives { commodity, wanted })
     }
 
-    /// Refuses a made commodity whose lead stands still because its own loop returns all it takes.
+    /// Refuses a made commodity whose lead stands still because what needs it returns all it takes.
     fn refuse_self_feeding(&self, level: &[f64], gross: &[f64]) -> Result<(), NetworkError> {
-        let mut parts = None;
         for (index, commodity) in self.network.commodities.iter().enumerate() {
             let Source::Made(lead) = commodity.source else {
                 continue;
@@ -577,21 +582,14 @@ impl<'a> Frame<'a> {
             if gross[index] == 0.0 || level[lead.0] > ROUNDING * gross[index] {
                 continue;
             }
-            let part = parts.get_or_insert_with(|| flow_parts(self.network));
-            let mut own_loop: Vec<usize> = (0..level.len())
-                .filter(|&activity| part[gross.len() + activity] == part[index])
-                .collect();
-            own_loop.retain(|&activity| activity != lead.0);
-            let (mut returned, mut taken) = (0.0, 0.0);
-            for &activity in &own_loop {
-                let (gives, takes) =
-                    given_and_taken(self.network, ActivityId(activity), CommodityId(index));
-                returned += gives * level[activity];
-                taken += takes * level[activity];
-            }
-            if taken > 0.0 && returned >= taken * (1.0 - ROUNDING) {
-                let commodity = CommodityId(index);
-                let activities = own_loop.into_iter().map(ActivityId).collect();
+            let taken = gross[index] - commodity.demand;
+            let commodity = CommodityId(index);
+            let mut activities = in_need_of(self.network, commodity);
+            activities.retain(|&activity| activity != lead);
+            let gives =
+                |&id: &ActivityId| given_and_taken(self.network, id, commodity).0 * level[id.0];
+            let returned: f64 = activities.iter().map(gives).sum();
+            if taken > ROUNDING * gross[index] && returned >= taken * (1.0 - ROUNDING) {
                 return Err(NetworkError::LoopFeedsItself {
                     commodity,
                     activities,
@@ -630,23 +628,37 @@ struct Pace {
     /// Choices seen at the last power of two of single changes (Brent's cycle finding, 1980).
     mark: Option<Choices>,
     singles: usize,
+    recent: VecDeque<Choices>,
 }
 
 impl Pace {
     fn new(choices: usize) -> Self {
-        let limit = 100 + 2 * choices;
         Self {
             rounds: 0,
-            limit,
+            limit: 100 + 2 * choices,
             fewest: usize::MAX,
             patience: PATIENCE,
             mark: None,
             singles: 0,
+            recent: VecDeque::new(),
+        }
+    }
+
+    fn stuck(self, singular: Option<Vec<usize>>, open: Vec<CommodityId>) -> Stuck {
+        Stuck {
+            tried: self.recent,
+            singular,
+            open,
+            rounds: self.rounds + 1,
         }
     }
 
     fn next(&mut self, choices: &Choices, contradicted: usize) -> Option<usize> {
         self.rounds += 1;
+        if self.recent.len() == REMEMBERED {
+            self.recent.pop_front();
+        }
+        self.recent.push_back(choices.clone());
         if self.rounds >= self.limit {
             return None;
         }
@@ -732,34 +744,56 @@ fn named_loops(loops: &[Vec<usize>]) -> Vec<Vec<CommodityId>> {
         .collect()
 }
 
-/// The loop of goods each commodity, then each activity, belongs to.
-fn flow_parts(network: &Network) -> Vec<usize> {
-    let commodities = network.commodities.len();
-    let order = commodities + network.activities.len();
-    let mut edges = Vec::new();
-    for (index, activity) in network.activities.iter().enumerate() {
-        let node = commodities + index;
-        let takes = activity.takes.iter().filter(|t| t.1 > 0.0).map(|t| t.0);
-        let blended = activity
-            .blends
-            .iter()
-            .flat_map(|blend| [blend.virgin, blend.recovered]);
-        edges.extend(takes.chain(blended).map(|commodity| (commodity.0, node)));
-        let gives = activity.gives.iter().filter(|g| g.1 > 0.0);
-        edges.extend(gives.map(|give| (node, give.0.0)));
-    }
-    edges.sort_unstable();
-    let mut start = vec![0; order + 1];
-    for edge in &edges {
-        start[edge.0 + 1] += 1;
-    }
-    (0..order).for_each(|node| start[node + 1] += start[node]);
-    let target: Vec<usize> = edges.into_iter().map(|edge| edge.1).collect();
-    let mut part = vec![0; order];
-    for (number, members) in components(order, &start, &target).iter().enumerate() {
-        for &node in members {
-            part[node] = number;
+/// Activities that cannot run without a commodity: they take it, take what is made by one that
+/// does, or use up what only such activities give. Ascending.
+fn in_need_of(network: &Network, commodity: CommodityId) -> Vec<ActivityId> {
+    let mut needs = vec![false; network.activities.len()];
+    let mut grew = true;
+    while grew {
+        grew = false;
+        for (index, activity) in network.activities.iter().enumerate() {
+            if !needs[index] && needs_any(network, activity, commodity, &needs) {
+                needs[index] = true;
+                grew = true;
+            }
         }
     }
-    part
+    (0..needs.len())
+        .filter(|&index| needs[index])
+        .map(ActivityId)
+        .collect()
+}
+
+fn needs_any(
+    network: &Network,
+    activity: &Activity,
+    commodity: CommodityId,
+    needs: &[bool],
+) -> bool {
+    let takes = activity
+        .takes
+        .iter()
+        .filter(|take| take.1 > 0.0)
+        .map(|take| take.0);
+    let feeds = activity
+        .blends
+        .iter()
+        .filter(|blend| cap_of(blend) < blend.amount);
+    let required = |id: CommodityId| {
+        let source = &network.commodities[id.0].source;
+        id == commodity || matches!(source, Source::Made(lead) if needs[lead.0])
+    };
+    let by_supply = match activity.driven {
+        Driven::ByDemand => false,
+        Driven::UsesUp(supply) => {
+            let mut givers = network.activities.iter().zip(needs).filter(|(giver, _)| {
+                giver
+                    .gives
+                    .iter()
+                    .any(|give| give.0 == supply && give.1 > 0.0)
+            });
+            givers.clone().next().is_some() && givers.all(|(_, &need)| need)
+        }
+    };
+    by_supply || takes.chain(feeds.map(|blend| blend.virgin)).any(required)
 }
