@@ -1,13 +1,13 @@
 //! From lines to a calendar, with what is odd about it.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::ops::Range;
 
 use jiff::civil::Date;
 
 use super::stretch::{self, DAY, Stretch, Stretches};
-use super::text::{self, Dated, Days, TextFault, Weekly};
+use super::text::{self, Dated, Days, TextFault, Weekly, part};
 use super::{Calendar, Closed, Day, days, leap_day, position};
+use crate::diagnostic::Diagnostic;
 use crate::source::Span;
 
 /// The lines of a calendar.
@@ -23,68 +23,43 @@ pub struct CalendarText<'a> {
     pub extra: Vec<&'a str>,
 }
 
-/// A line of a calendar by its number among those of its kind, from 0.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum CalendarLine {
-    /// A line of shifts.
-    Work(usize),
-    /// A line of breaks.
-    Breaks(usize),
-    /// A line of closed days.
-    Closed(usize),
-    /// A line of extra shifts.
-    Extra(usize),
-}
-
-/// Something odd about a calendar that can be used all the same.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CalendarWarning {
-    /// The line.
-    pub line: CalendarLine,
-    /// Bytes of the line.
-    pub range: Range<usize>,
-    /// What is odd, lower case, without a full stop.
-    pub headline: String,
-    /// Another place that it concerns.
-    pub other: Option<(CalendarLine, Range<usize>)>,
-    /// What to do about it.
-    pub help: Option<String>,
+/// What a line of a calendar says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Line {
+    /// Shifts.
+    Work,
+    /// Breaks.
+    Break,
+    /// Closed days.
+    Closed,
+    /// Extra shifts.
+    Extra,
 }
 
 /// Takes the lines of a calendar one by one. A faulty line is left out, and the rest goes on.
-///
-/// Lines are numbered by call, faulty ones included, so that a [`CalendarLine`] of a warning is
-/// the position in the list that the lines were read from.
 #[derive(Clone, Debug)]
-pub struct CalendarBuilder {
+pub struct Builder {
     name: String,
     at: Span,
-    lines: [usize; 4],
-    work: Vec<(usize, Weekly)>,
-    breaks: Vec<(usize, Weekly)>,
+    work: Vec<Placed>,
+    breaks: Vec<Placed>,
     closed: Vec<Days>,
     extra: Vec<Dated>,
 }
 
-/// Numbers a line and keeps what it says.
-fn keep<T>(
-    line: &mut usize,
-    list: &mut Vec<(usize, T)>,
-    read: Result<Vec<T>, TextFault>,
-) -> Result<(), TextFault> {
-    let number = *line;
-    *line += 1;
-    list.extend(read?.into_iter().map(|one| (number, one)));
-    Ok(())
+/// A shift or break, and where it is written.
+#[derive(Clone, Debug)]
+struct Placed {
+    weekly: Weekly,
+    at: Span,
 }
 
-impl CalendarBuilder {
+impl Builder {
     /// A calendar without shifts.
     pub fn new(name: impl Into<String>, at: Span) -> Self {
         Self {
             name: name.into(),
             at,
-            lines: [0; 4],
             work: Vec::new(),
             breaks: Vec::new(),
             closed: Vec::new(),
@@ -92,30 +67,26 @@ impl CalendarBuilder {
         }
     }
 
-    /// Adds a line of shifts.
-    pub fn work(&mut self, line: &str) -> Result<(), TextFault> {
-        keep(&mut self.lines[0], &mut self.work, text::week(line))
-    }
-
-    /// Adds a line of breaks.
-    pub fn breaks(&mut self, line: &str) -> Result<(), TextFault> {
-        keep(&mut self.lines[1], &mut self.breaks, text::week(line))
-    }
-
-    /// Adds a line of closed days.
-    pub fn closed(&mut self, line: &str) -> Result<(), TextFault> {
-        self.closed.extend(text::closed(line)?);
-        Ok(())
-    }
-
-    /// Adds a line of extra shifts.
-    pub fn extra(&mut self, line: &str) -> Result<(), TextFault> {
-        self.extra.extend(text::extra(line)?);
+    /// Adds a line that stands at a span (with its quotes, if it has any). The fault says where in
+    /// the line it is; [`TextFault::diagnostic`] puts it into the file.
+    pub fn add(&mut self, line: Line, text: &str, at: Span) -> Result<(), TextFault> {
+        let placed = |list: Vec<Weekly>| {
+            list.into_iter().map(move |weekly| Placed {
+                at: part(text, at, weekly.range.clone()),
+                weekly,
+            })
+        };
+        match line {
+            Line::Work => self.work.extend(placed(text::week(text)?)),
+            Line::Break => self.breaks.extend(placed(text::week(text)?)),
+            Line::Closed => self.closed.extend(text::closed(text)?),
+            Line::Extra => self.extra.extend(text::extra(text)?),
+        }
         Ok(())
     }
 
     /// The calendar, and what is odd about it.
-    pub fn finish(self) -> (Calendar, Vec<CalendarWarning>) {
+    pub fn finish(self) -> (Calendar, Vec<Diagnostic>) {
         let closed = closed_days(&self.closed);
         let week = std::array::from_fn(|day| self.day(day, on_day(&self.work, day)));
         let extra = self.extra_days(&closed);
@@ -162,7 +133,7 @@ impl CalendarBuilder {
     }
 
     /// Breaks that lie in no shift on any of their days.
-    fn idle_breaks(&self, week: &[Day; 7], extra: &BTreeMap<Date, Day>) -> Vec<CalendarWarning> {
+    fn idle_breaks(&self, week: &[Day; 7], extra: &BTreeMap<Date, Day>) -> Vec<Diagnostic> {
         let meets = |pause: &Weekly, day: &Day| {
             in_shift_days(pause.clock)
                 .iter()
@@ -179,23 +150,21 @@ impl CalendarBuilder {
                     .iter()
                     .any(|(date, day)| on(date) && meets(pause, day))
         };
-        let idle = self.breaks.iter().filter(|(_, pause)| !used(pause));
-        idle.map(|(line, pause)| CalendarWarning {
-            line: CalendarLine::Breaks(*line),
-            range: pause.range.clone(),
-            headline: "this break lies outside every shift".to_owned(),
-            other: None,
-            help: Some("move it into a shift of its days, or take it out".to_owned()),
+        let idle = self.breaks.iter().filter(|pause| !used(&pause.weekly));
+        idle.map(|pause| {
+            let headline = "this break lies outside every shift";
+            Diagnostic::warning("break-outside-shift", pause.at, headline)
+                .help("move it into a shift of its days, or take it out")
         })
         .collect()
     }
 }
 
 /// What starts on a day of the week.
-fn on_day(list: &[(usize, Weekly)], day: usize) -> Stretches {
+fn on_day(list: &[Placed], day: usize) -> Stretches {
     list.iter()
-        .filter(|(_, one)| one.days[day])
-        .map(|(_, one)| one.clock)
+        .filter(|one| one.weekly.days[day])
+        .map(|one| one.weekly.clock)
         .collect()
 }
 
@@ -233,10 +202,10 @@ fn closed_days(list: &[Days]) -> Closed {
 }
 
 /// Shifts that overlap in an ordinary week, each pair of written times once.
-fn overlaps(work: &[(usize, Weekly)]) -> Vec<CalendarWarning> {
+fn overlaps(work: &[Placed]) -> Vec<Diagnostic> {
     // The week on a line, Monday a second time at its end for what reaches over from Sunday.
     let mut all = Vec::new();
-    for (source, (_, shift)) in work.iter().enumerate() {
+    for (source, Placed { weekly: shift, .. }) in work.iter().enumerate() {
         for day in (0..8).filter(|day| shift.days[day % 7]) {
             let midnight = day as i64 * DAY;
             all.push((shift.clock.0 + midnight, shift.clock.1 + midnight, source));
@@ -255,19 +224,16 @@ fn overlaps(work: &[(usize, Weekly)]) -> Vec<CalendarWarning> {
     }
     pairs
         .into_iter()
-        .map(|(later, earlier)| overlap_warning(&work[later], &work[earlier]))
+        .map(|(later, earlier)| overlap(&work[later], &work[earlier]))
         .collect()
 }
 
-fn overlap_warning(later: &(usize, Weekly), earlier: &(usize, Weekly)) -> CalendarWarning {
-    CalendarWarning {
-        line: CalendarLine::Work(later.0),
-        range: later.1.range.clone(),
-        headline: "these shifts overlap and are taken as one".to_owned(),
-        other: Some((CalendarLine::Work(earlier.0), earlier.1.range.clone())),
-        help: Some(
-            "a calendar says when a place is open; give people in two crews two calendars"
-                .to_owned(),
-        ),
-    }
+fn overlap(later: &Placed, earlier: &Placed) -> Diagnostic {
+    Diagnostic::warning(
+        "shifts-overlap",
+        later.at,
+        "these shifts overlap and are taken as one",
+    )
+    .other(earlier.at, "with this one")
+    .help("a calendar says when a place is open; give two crews a calendar each")
 }

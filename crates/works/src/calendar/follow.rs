@@ -1,6 +1,8 @@
 //! Whether work under one calendar can be followed by work under another within a wait.
 
-use jiff::civil::Date;
+use std::fmt;
+
+use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan};
 
@@ -15,32 +17,52 @@ const LONGEST_S: f64 = 36_525.0 * 86_400.0;
 
 /// How far one calendar can follow another within a wait.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Follow {
-    /// Open time of the first calendar in the week, s. At 0 nothing can be said of that week.
-    pub working_s: f64,
-    /// Share of it, 0 to 1, at whose every moment the wait can be met; 0 when `working_s` is.
-    pub share: f64,
-    /// The stretches of it for which the wait cannot be met, in order.
-    pub fails: Vec<(Timestamp, Timestamp)>,
+pub enum Follow {
+    /// From every moment at which the first is open (also when it is never open).
+    Always,
+    /// From none.
+    Never,
+    /// From some.
+    Partly {
+        /// Share of the open time of the first, above 0 and below 1.
+        share: f64,
+        /// The first stretch of it, from Monday on, for which the wait cannot be met.
+        first_failing: Failing,
+    },
 }
 
-impl Follow {
-    /// Whether the wait can be met from some moment.
-    pub fn possible(&self) -> bool {
-        self.share > 0.0
-    }
-
-    /// The first stretch of the week for which the wait cannot be met.
-    pub fn first_failing(&self) -> Option<(Timestamp, Timestamp)> {
-        self.fails.first().copied()
-    }
-}
-
-/// Looks at every moment of a week (Monday to Sunday, the one that `week_of` lies in, by start of
-/// shift) at which `first` is open, and whether `then` is open at some moment between `at_least_s`
-/// and `at_most_s` later. Without `at_most_s` any later moment will do.
+/// A stretch of working time whose work would wait too long.
 ///
-/// Waits are taken in whole seconds, the least one up and the most one down.
+/// Shown as `on Friday from 13:20 to 14:00`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failing {
+    /// Its start on the clock of the works.
+    pub from: DateTime,
+    /// Its end.
+    pub until: DateTime,
+}
+
+impl fmt::Display for Failing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (from, until) = (
+            self.from.strftime("%A from %H:%M"),
+            self.until.strftime("%H:%M"),
+        );
+        write!(f, "on {from} to {until}")?;
+        if self.from.date() == self.until.date() {
+            return Ok(());
+        }
+        write!(f, " on {}", self.until.strftime("%A"))
+    }
+}
+
+/// Looks at every moment of an ordinary week at which `first` is open, and whether `then` is open
+/// at some moment between `at_least_s` and `at_most_s` later. Without `at_most_s` any later moment
+/// will do.
+///
+/// Closed days and extra shifts are left out, since the question is whether the shifts agree;
+/// changes of the clock are those of the week (Monday to Sunday, by start of shift) that `week_of`
+/// lies in. Waits are taken in whole seconds, the least one up and the most one down.
 pub fn can_follow(
     first: &Calendar,
     then: &Calendar,
@@ -52,19 +74,24 @@ pub fn can_follow(
     let back = i64::from(week_of.weekday().to_monday_zero_offset());
     let monday = week_of.checked_sub(back.days()).unwrap_or(week_of);
     let sunday = monday.checked_add(6.days()).unwrap_or(monday);
-    let working = first.stretches(zone, monday, sunday);
+    let working = first.ordinary().stretches(zone, monday, sunday);
     let least = at_least_s.clamp(0.0, LONGEST_S).ceil() as i64;
     let most = at_most_s.map(|most| most.clamp(0.0, LONGEST_S).floor() as i64);
-    let fails = stretch::less(&working, &good_starts(&working, then, zone, least, most));
-    let (all, failing) = (stretch::length(&working), stretch::length(&fails));
-    Follow {
-        working_s: all as f64,
-        share: if all == 0 {
-            0.0
-        } else {
-            (all - failing) as f64 / all as f64
-        },
-        fails: fails.into_iter().map(super::time::timestamps).collect(),
+    let good = good_starts(&working, &then.ordinary(), zone, least, most);
+    let fails = stretch::less(&working, &good);
+    let Some(&failing) = fails.first() else {
+        return Follow::Always;
+    };
+    let (all, failed) = (stretch::length(&working), stretch::length(&fails));
+    if failed == all {
+        return Follow::Never;
+    }
+    let (from, until) = super::time::timestamps(failing);
+    let (from, until) = (zone.to_datetime(from), zone.to_datetime(until));
+    let share = (all - failed) as f64 / all as f64;
+    Follow::Partly {
+        share,
+        first_failing: Failing { from, until },
     }
 }
 

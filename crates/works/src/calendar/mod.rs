@@ -32,8 +32,8 @@ use jiff::civil::{Date, Weekday};
 use crate::source::Span;
 use stretch::Stretches;
 
-pub use build::{CalendarBuilder, CalendarLine, CalendarText, CalendarWarning};
-pub use follow::{Follow, can_follow};
+pub use build::{Builder, CalendarText, Line};
+pub use follow::{Failing, Follow, can_follow};
 pub use text::TextFault;
 
 /// A shift calendar.
@@ -91,27 +91,31 @@ fn position(day: Weekday) -> usize {
 impl Calendar {
     /// Open day and night.
     pub fn always(name: impl Into<String>, at: Span) -> Self {
-        let mut builder = CalendarBuilder::new(name, at);
-        builder.work("always").expect("the line is right");
+        let mut builder = Builder::new(name, at);
+        builder
+            .add(Line::Work, "always", at)
+            .expect("the line is right");
         builder.finish().0
     }
 
     /// A calendar from its lines; the first fault ends it. For a file, where every fault counts
-    /// and lines have places, use [`CalendarBuilder`].
+    /// and lines have places, use [`Builder`].
     pub fn written(
         name: impl Into<String>,
         at: Span,
         text: &CalendarText<'_>,
     ) -> Result<Self, TextFault> {
-        let mut builder = CalendarBuilder::new(name, at);
-        text.work.iter().try_for_each(|line| builder.work(line))?;
-        text.breaks
-            .iter()
-            .try_for_each(|line| builder.breaks(line))?;
-        text.closed
-            .iter()
-            .try_for_each(|line| builder.closed(line))?;
-        text.extra.iter().try_for_each(|line| builder.extra(line))?;
+        let mut builder = Builder::new(name, at);
+        for (kind, lines) in [
+            (Line::Work, &text.work),
+            (Line::Break, &text.breaks),
+            (Line::Closed, &text.closed),
+            (Line::Extra, &text.extra),
+        ] {
+            lines
+                .iter()
+                .try_for_each(|line| builder.add(kind, line, at))?;
+        }
         Ok(builder.finish().0)
     }
 
@@ -152,6 +156,19 @@ impl Calendar {
             }
         }
         stretch::length(&stretch::joined(all)) as f64
+    }
+
+    /// The calendar of an ordinary week: nothing closed, nothing added; as it stands when its week
+    /// is empty.
+    fn ordinary(&self) -> Self {
+        if self.week.iter().all(|day| day.open.is_empty()) {
+            return self.clone();
+        }
+        Self {
+            closed: Closed::default(),
+            extra: BTreeMap::new(),
+            ..self.clone()
+        }
     }
 
     /// What starts on a day; none when nothing does.

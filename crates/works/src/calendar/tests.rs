@@ -259,7 +259,7 @@ fn what_never_opens_ends_the_search() {
     assert_eq!(calendar.after(&london(), now), None);
     assert_eq!(calendar.add_work(&london(), now, 1.0), None);
     assert_eq!(calendar.subtract_work(&london(), now, 1.0), None);
-    assert!(CalendarBuilder::new("", nowhere()).finish().0.never_opens());
+    assert!(Builder::new("", nowhere()).finish().0.never_opens());
     let open = work("always");
     for odd in [-1.0, f64::NAN, f64::INFINITY, 1e300] {
         assert_eq!(open.add_work(&london(), now, odd), None);
@@ -276,24 +276,32 @@ fn what_never_opens_ends_the_search() {
 
 #[test]
 fn oddities_are_told() {
-    let mut builder = CalendarBuilder::new("days", nowhere());
-    builder.work("nonsense").unwrap_err();
-    builder.work("Mon..Fri 06:00-14:00").unwrap();
-    builder.work("Fri 13:00-21:00, Sun 22:00-06:30").unwrap();
-    builder
-        .breaks("daily 09:00-09:15; Mon 23:00-23:10")
-        .unwrap();
+    let mut builder = Builder::new("days", nowhere());
+    // As if each line stood in a file of its own, in quotes.
+    let mut add = |line, text: &str, file| {
+        builder.add(line, text, Span::new(FileId(file), 0..text.len() + 2))
+    };
+    add(Line::Work, "nonsense", 0).unwrap_err();
+    add(Line::Work, "Mon..Fri 06:00-14:00", 1).unwrap();
+    add(Line::Work, "Fri 13:00-21:00, Sun 22:00-06:30", 2).unwrap();
+    add(Line::Break, "daily 09:00-09:15; Mon 23:00-23:10", 3).unwrap();
     let (calendar, warnings) = builder.finish();
     let told: Vec<_> = warnings
         .iter()
-        .map(|w| (w.line, w.range.clone(), w.other.clone().map(|o| o.0)))
+        .map(|w| {
+            (
+                w.at.file.0,
+                w.at.range(),
+                w.others.first().map(|o| (o.0.file.0, o.0.range())),
+            )
+        })
         .collect();
     assert_eq!(
         told,
         [
-            (CalendarLine::Work(2), 4..15, Some(CalendarLine::Work(1))), // Friday afternoon
-            (CalendarLine::Work(2), 21..32, Some(CalendarLine::Work(1))), // Sunday's night into Monday
-            (CalendarLine::Breaks(0), 23..34, None),
+            (2, 5..16, Some((1, 10..21))),  // Friday afternoon
+            (2, 22..33, Some((1, 10..21))), // Sunday's night into Monday
+            (3, 24..35, None),
         ]
     );
     // Friday 06:00-21:00 as one shift less 15 min; of Monday's week, 06:00-06:30 belongs to Sunday.
@@ -408,34 +416,49 @@ fn a_wait_that_fits_and_one_that_does_not() {
     let oven = work("Mon..Fri 06:00-16:00");
     // The oven must be reached after 3 h and before 4 h. Pressing until 13:00 reaches it by 16:00;
     // later pressing would need the oven between 16:00 and 18:00: 1 h of 8 fails every day.
-    let hour = 3600.0;
-    let follow = can_follow(
-        &press,
-        &oven,
-        &london(),
-        3.0 * hour,
-        Some(4.0 * hour),
-        SUNDAY,
-    );
-    assert_eq!((follow.working_s, follow.share), (40.0 * hour, 7.0 / 8.0));
-    assert_eq!(follow.fails.len(), 5);
-    let first = (at("2026-11-23T13:00:00Z"), at("2026-11-23T14:00:00Z"));
-    assert_eq!(follow.first_failing(), Some(first));
+    let look = |least: f64, most: Option<f64>| {
+        can_follow(
+            &press,
+            &oven,
+            &london(),
+            least * 3600.0,
+            most.map(|h| h * 3600.0),
+            SUNDAY,
+        )
+    };
+    let Follow::Partly {
+        share,
+        first_failing,
+    } = look(3.0, Some(4.0))
+    else {
+        panic!()
+    };
+    assert_eq!(share, 7.0 / 8.0);
+    assert_eq!(first_failing.to_string(), "on Monday from 13:00 to 14:00");
     // Without an upper limit Monday's oven does for Friday's pressing.
-    let free = can_follow(&press, &oven, &london(), 3.0 * hour, None, MONDAY);
-    assert_eq!((free.share, free.first_failing()), (1.0, None));
+    assert_eq!(look(3.0, None), Follow::Always);
     // 11 to 12 h after a shift from 06:00 to 14:00 is 17:00 to 02:00: never.
-    let never = can_follow(
-        &press,
-        &oven,
-        &london(),
-        11.0 * hour,
-        Some(12.0 * hour),
-        MONDAY,
-    );
-    assert!(!never.possible());
+    assert_eq!(look(11.0, Some(12.0)), Follow::Never);
     // Limits that contradict each other.
-    assert!(!can_follow(&press, &oven, &london(), 2.0, Some(1.0), MONDAY).possible());
+    assert_eq!(look(2.0, Some(1.0)), Follow::Never);
+    // 16 to 24 h later is the next morning, but for Friday: 32 of 40 h.
+    let Follow::Partly {
+        share,
+        first_failing,
+    } = look(16.0, Some(24.0))
+    else {
+        panic!()
+    };
+    assert_eq!(
+        (share, first_failing.to_string().as_str()),
+        (0.8, "on Friday from 06:00 to 14:00")
+    );
+    // A week in which the oven is shut for a holiday says nothing about the shifts.
+    let shut = written(&["Mon..Fri 06:00-16:00"], &[], &["11-23..11-29"], &[]);
+    assert_eq!(
+        can_follow(&press, &shut, &london(), 0.0, Some(60.0), MONDAY),
+        Follow::Always
+    );
 }
 
 /// A calendar of two lines, breaks and holidays, out of numbers.
@@ -546,26 +569,36 @@ proptest! {
         first in any_calendar(), then in any_calendar(), week_of in any_day(),
         least in 0..100_000i64, width in 60..100_000i64, step in 0.0..1.0f64,
     ) {
-        let zone = london();
+        let zone = TimeZone::UTC; // no hour that is shown twice
         let follow = can_follow(
             &first, &then, &zone, least as f64, Some((least + width) as f64), week_of,
         );
-        prop_assert!((0.0..=1.0).contains(&follow.share));
         let monday = week_of.checked_sub(
             jiff::ToSpan::days(i64::from(week_of.weekday().to_monday_zero_offset()))).unwrap();
         let sunday = monday.checked_add(jiff::ToSpan::days(6)).unwrap();
-        for (a, b) in first.intervals(&zone, monday, sunday) {
+        for (a, b) in first.ordinary().intervals(&zone, monday, sunday) {
             // A moment of each interval, tried by looking for the next open moment of the other.
             let moment = a + jiff::SignedDuration::from_secs(
                 (b.duration_since(a).as_secs_f64() * step) as i64);
             let soonest = moment + jiff::SignedDuration::from_secs(least);
             let latest = soonest + jiff::SignedDuration::from_secs(width);
-            let next = then.after(&zone, soonest);
+            let next = then.ordinary().after(&zone, soonest);
             let works = next.is_some_and(|next| next < latest);
-            let said = !follow.fails.iter().any(|(a, b)| *a <= moment && moment < *b);
-            let on_the_edge = next == Some(latest)
-                || follow.fails.iter().any(|(a, b)| *a == moment || *b == moment);
-            prop_assert!(works == said || on_the_edge, "{} {} {}", moment, works, said);
+            if next == Some(latest) {
+                continue; // open from the last moment on: a matter of taste
+            }
+            match &follow {
+                Follow::Always => prop_assert!(works),
+                Follow::Never => prop_assert!(!works),
+                Follow::Partly { first_failing, .. } => {
+                    let here = zone.to_datetime(moment);
+                    if here < first_failing.from {
+                        prop_assert!(works);
+                    } else if first_failing.from < here && here < first_failing.until {
+                        prop_assert!(!works);
+                    }
+                }
+            }
         }
     }
 

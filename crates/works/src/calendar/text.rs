@@ -14,6 +14,8 @@ use jiff::civil::{Date, Weekday};
 
 use super::position;
 use super::stretch::{DAY, Stretch};
+use crate::diagnostic::Diagnostic;
+use crate::source::Span;
 use crate::suggest;
 
 /// What is wrong with a line, and where in it.
@@ -25,6 +27,30 @@ pub struct TextFault {
     pub headline: String,
     /// What to do about it.
     pub help: Option<String>,
+}
+
+impl TextFault {
+    /// The fault as a complaint, for a line that stands at a span (with its quotes, if it has any).
+    pub fn diagnostic(&self, line: &str, at: Span) -> Diagnostic {
+        Diagnostic::fault(
+            "bad-shift",
+            part(line, at, self.range.clone()),
+            self.headline.as_str(),
+        )
+        .maybe_help(self.help.clone())
+    }
+}
+
+/// Where a part of a line stands in the file. A line with escapes is longer in the file than as
+/// read: then the whole of it.
+pub(super) fn part(line: &str, at: Span, range: Range<usize>) -> Span {
+    let quotes = match at.range().len().checked_sub(line.len()) {
+        Some(0) => 0,
+        Some(2) => 1,
+        _ => return at,
+    };
+    let start = at.range().start + quotes;
+    Span::new(at.file, start + range.start..start + range.end)
 }
 
 /// One shift or break of a week line.
