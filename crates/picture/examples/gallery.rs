@@ -4,7 +4,13 @@
 
 use std::fmt::Write as _;
 
-use picture::*;
+use picture::{
+    BalanceStation, CertaintyCurve, CertaintyMark, CostColumn, CostStack, Direction, Edge,
+    EdgeKind, Frame, IntervalDots, IntervalRow, LineBalance, LoadBars, LoadKind, LoadRow, MassFlow,
+    Node, NodeKind, Outlet, OutletKind, PHONE, RouteMap, Stream, Tornado, TornadoBar, WeekRow,
+    WeekStrip, at_both_widths, certainty_curve, cost_stack, interval_dots, line_balance, load_bars,
+    mass_flow, palette, route_map, tornado, week_strip,
+};
 
 fn node(id: &str, label: &str, sub: &str, kind: NodeKind, amount: &str) -> Node {
     Node {

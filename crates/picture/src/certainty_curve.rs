@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::frame::{Frame, nothing_to_draw};
 use crate::ink::{Area, Num, Sheet, Style, Words};
 use crate::lettering::{self, figure, percent};
-use crate::palette::{ACCENT, INK, PAPER, RULE, SOFT};
+use crate::palette::{ACCENT, INK, PAPER, RULE, SOFT, Token};
 use crate::scale::{Scale, drawable};
 
 /// A point of the curve worth naming.
@@ -58,11 +58,11 @@ pub fn certainty_curve(frame: &Frame, curve: &CertaintyCurve) -> String {
     };
     draw_grid(&mut sheet, &plot);
     if let Some(naive) = naive {
-        draw_naive(&mut sheet, &plot, naive);
+        draw_naive(&mut sheet, &plot, naive, &marks);
     }
     draw_curve(&mut sheet, &plot, &points);
-    let rows = draw_marks(&mut sheet, &plot, &marks);
-    let height = draw_quantities(&mut sheet, curve, &plot, &marks, naive, rows);
+    draw_marks(&mut sheet, &plot, &marks);
+    let height = draw_quantities(&mut sheet, curve, &plot, &marks, naive);
     sheet.finish(frame, height)
 }
 
@@ -121,8 +121,9 @@ fn draw_curve(sheet: &mut Sheet, plot: &Plot, points: &[(f64, f64)]) {
     }
 }
 
-/// The quantity of plain division: a dotted line over the whole height and its name on top.
-fn draw_naive(sheet: &mut Sheet, plot: &Plot, naive: f64) {
+/// The quantity of plain division: a dotted line over the whole height and its name at a height
+/// that no drop line crosses.
+fn draw_naive(sheet: &mut Sheet, plot: &Plot, naive: f64, marks: &[&CertaintyMark]) {
     let x = plot.x.at(naive);
     sheet.segment(
         (x, TOP),
@@ -135,7 +136,15 @@ fn draw_naive(sheet: &mut Sheet, plot: &Plot, naive: f64) {
         "by the mean yield alone"
     };
     let taken = lettering::width(words, 10.5, false);
-    let place = Words::at(x - 6.0, TOP + 12.0).size(10.5).soft().halo();
+    let clear = |odds: &f64| marks.iter().all(|mark| (mark.odds - odds).abs() > 0.05);
+    let height = [0.87, 0.81, 0.93, 0.68, 0.62]
+        .into_iter()
+        .find(clear)
+        .unwrap_or(0.87);
+    let place = Words::at(x - 6.0, plot.y.at(height) + 4.0)
+        .size(10.5)
+        .soft()
+        .halo();
     let right = sheet.width();
     if x - taken - 6.0 > LEFT {
         sheet.words(place.end(), words);
@@ -151,19 +160,22 @@ fn draw_naive(sheet: &mut Sheet, plot: &Plot, naive: f64) {
     }
 }
 
-/// Drop lines, dots and labels; gives where each label ended, low on the right of its dot.
-fn draw_marks(sheet: &mut Sheet, plot: &Plot, marks: &[&CertaintyMark]) -> usize {
-    let accent = marks
-        .iter()
-        .map(|mark| mark.odds)
-        .fold(f64::NEG_INFINITY, f64::max);
-    let mut taken: Vec<Area> = Vec::new();
-    for mark in marks {
-        let (x, y) = (
+/// The ink of a mark: the accent for the most certain one.
+fn mark_ink(mark: &CertaintyMark, marks: &[&CertaintyMark]) -> Token {
+    let surest = marks.iter().all(|other| other.odds <= mark.odds);
+    if surest { ACCENT } else { INK }
+}
+
+/// Drop lines and dots first, then labels, so that no line runs over a label.
+fn draw_marks(sheet: &mut Sheet, plot: &Plot, marks: &[&CertaintyMark]) {
+    let at = |mark: &CertaintyMark| {
+        (
             plot.x.at(mark.quantity),
             plot.y.at(mark.odds.clamp(0.0, 1.0)),
-        );
-        let ink = if mark.odds == accent { ACCENT } else { INK };
+        )
+    };
+    for mark in marks {
+        let ((x, y), ink) = (at(mark), mark_ink(mark, marks));
         sheet.segment((LEFT, y), (x, y), &Style::line(ink, 1.0).dashed("4 3"));
         sheet.segment(
             (x, y),
@@ -171,19 +183,24 @@ fn draw_marks(sheet: &mut Sheet, plot: &Plot, marks: &[&CertaintyMark]) -> usize
             &Style::line(ink, 1.0).dashed("4 3"),
         );
         sheet.dot((x, y), 4.0, &Style::filled(ink).edged(PAPER, 1.5));
-        let words = format!("{} {}", percent(mark.odds), mark.label.trim());
-        let room = lettering::width(words.trim(), 11.5, true).min(150.0);
-        // Beside the dot where the curve leaves room: right and below, else left and above.
-        let fits = x + 10.0 + room <= sheet.width();
-        let mut area = Area::new(
-            if fits { x + 9.0 } else { x - 9.0 - room },
-            y + 6.0,
-            room,
-            14.0,
+    }
+    let mut taken: Vec<Area> = Vec::new();
+    for mark in marks {
+        let ((x, y), ink) = (at(mark), mark_ink(mark, marks));
+        let words = format!(
+            "{} {}",
+            percent(mark.odds.clamp(0.0, 1.0)),
+            mark.label.trim()
         );
-        if !fits {
-            area.y = y + 10.0;
-        }
+        let room = lettering::width(words.trim(), 11.5, true).min(150.0);
+        // The curve rises from left to right, so there is room on the right and below it.
+        let fits = x + 10.0 + room <= sheet.width();
+        let left = if fits {
+            x + 9.0
+        } else {
+            sheet.width() - room - 2.0
+        };
+        let mut area = Area::new(left, y + if fits { 6.0 } else { 12.0 }, room, 14.0);
         while taken.iter().any(|other| clash(*other, area)) {
             area.y += 15.0;
         }
@@ -195,7 +212,6 @@ fn draw_marks(sheet: &mut Sheet, plot: &Plot, marks: &[&CertaintyMark]) -> usize
             .halo();
         sheet.words_within(place, words.trim(), room + 1.0);
     }
-    taken.len()
 }
 
 fn clash(a: Area, b: Area) -> bool {
@@ -210,7 +226,6 @@ fn draw_quantities(
     plot: &Plot,
     marks: &[&CertaintyMark],
     naive: Option<f64>,
-    _labels: usize,
 ) -> f64 {
     let accent = marks
         .iter()
@@ -230,7 +245,7 @@ fn draw_quantities(
     for (quantity, ink) in named {
         let words = figure(quantity);
         let room = lettering::width(&words, 11.5, true);
-        let x = plot.x.at(quantity).clamp(room / 2.0, width - room / 2.0);
+        let x = plot.x.at(quantity).min(width - room / 2.0).max(room / 2.0);
         let (from, to) = (x - room / 2.0 - 4.0, x + room / 2.0 + 4.0);
         let mut row = 0;
         while taken
@@ -248,7 +263,7 @@ fn draw_quantities(
     }
     let rows = taken.iter().map(|taken| taken.0 + 1).max().unwrap_or(0) as f64;
     let y = plot.bottom + rows * 14.0 + 18.0;
-    for tick in plot.x.ticks(if sheet.narrow() { 3 } else { 6 }) {
+    for tick in plot.x.ticks(if sheet.narrow() { 4 } else { 6 }) {
         let x = plot.x.at(tick);
         sheet.segment(
             (x, plot.bottom),
@@ -256,7 +271,9 @@ fn draw_quantities(
             &Style::line(RULE, 1.0),
         );
         let half = lettering::width(&figure(tick), 10.5, false) / 2.0;
-        let place = Words::at(x.clamp(half, width - half), y).size(10.5).soft();
+        let place = Words::at(x.min(width - half).max(half), y)
+            .size(10.5)
+            .soft();
         sheet.words(place.middle(), &figure(tick));
     }
     let place = Words::at(width - 14.0, y + 16.0).size(10.5).soft().end();

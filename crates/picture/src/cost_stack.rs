@@ -104,7 +104,8 @@ pub fn cost_stack(frame: &Frame, stack: &CostStack) -> String {
         let place = Words::at(x, bottom + 18.0).middle();
         sheet.words_within(place, &column.quantity, plot.step - 6.0);
     }
-    sheet.segment((0.0, base), (right, base), &Style::line(INK, 1.0));
+    let end = right - plot.step / 2.0 + plot.bar() / 2.0 + 4.0;
+    sheet.segment((0.0, base), (end, base), &Style::line(INK, 1.0));
     sheet.words_within(Words::at(0.0, 11.0).size(10.5).soft(), &stack.unit, right);
     if let Some(last) = stacks.last() {
         draw_names(&mut sheet, &plot, stack, last, right);
@@ -190,7 +191,6 @@ fn draw_stack(sheet: &mut Sheet, plot: &Plot, stack: &CostStack, own: &Stack, at
             sheet.words_within(place, &price(to - from), bar - 4.0);
         }
     }
-    let mut head = plot.y.at(own.plus.max(0.0));
     if let Some((low, high)) = own.low_high {
         let x = middle + bar / 2.0 + 7.0;
         let (a, b) = (plot.y.held(low), plot.y.held(high));
@@ -201,13 +201,11 @@ fn draw_stack(sheet: &mut Sheet, plot: &Plot, stack: &CostStack, own: &Stack, at
         }
         let total = plot.y.held(own.total());
         sheet.dot((x, total), 2.8, &Style::filled(ACCENT));
-        head = head.min(b + 2.0).max(head - 14.0);
     }
     let place = Words::at(middle, plot.y.at(own.plus.max(0.0)) - 7.0)
         .bold()
         .middle()
         .halo();
-    let _ = head;
     sheet.words_within(place, &price(own.total()), plot.step - 4.0);
 }
 

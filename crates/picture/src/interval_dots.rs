@@ -58,7 +58,7 @@ pub fn interval_dots(frame: &Frame, dots: &IntervalDots) -> String {
 
 /// A row with what can be drawn of it.
 struct Row<'a> {
-    row: &'a IntervalRow,
+    source: &'a IntervalRow,
     measured: f64,
     interval: (f64, f64),
     stated: Option<f64>,
@@ -75,7 +75,7 @@ impl<'a> Row<'a> {
             ))
         };
         Some(Self {
-            row,
+            source: row,
             measured,
             interval: pair(row.interval).unwrap_or((measured, measured)),
             stated: row.stated.and_then(drawable),
@@ -100,7 +100,7 @@ impl<'a> Row<'a> {
 
 fn draw_row(sheet: &mut Sheet, row: &Row<'_>, top: f64) {
     let width = sheet.width();
-    draw_heading(sheet, row.row, top);
+    draw_heading(sheet, row.source, top);
     let scale = row.scale((4.0, width - 4.0));
     let y = top + 32.0;
     if let Some((low, high)) = row.tolerance {
@@ -111,7 +111,7 @@ fn draw_row(sheet: &mut Sheet, row: &Row<'_>, top: f64) {
         }
     }
     sheet.segment((4.0, y), (width - 4.0, y), &Style::line(RULE, 1.0));
-    let ink = if row.row.disagrees { ACCENT } else { INK };
+    let ink = if row.source.disagrees { ACCENT } else { INK };
     let (a, b) = (scale.at(row.interval.0), scale.at(row.interval.1));
     sheet.segment((a, y), (b, y), &Style::line(ink, 4.0));
     sheet.dot(
@@ -166,10 +166,10 @@ fn draw_heading(sheet: &mut Sheet, row: &IntervalRow, top: f64) {
 /// The numbers under the line; the stated one gives way to the measured one.
 fn draw_values(sheet: &mut Sheet, row: &Row<'_>, scale: &Scale, y: f64) {
     let width = sheet.width();
-    let measured = format!("{} {}", figure(row.measured), row.row.unit);
+    let measured = format!("{} {}", figure(row.measured), row.source.unit);
     let half = lettering::width(&measured, 11.0, true) / 2.0;
     let at = scale.at(row.measured).min(width - half).max(half);
-    let ink = if row.row.disagrees { ACCENT } else { INK };
+    let ink = if row.source.disagrees { ACCENT } else { INK };
     sheet.words(
         Words::at(at, y).size(11.0).bold().ink(ink).middle(),
         &measured,

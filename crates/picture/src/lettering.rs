@@ -111,6 +111,9 @@ pub(crate) fn figure(value: f64) -> String {
         return "?".to_owned();
     }
     let size = value.abs();
+    if size >= 1e12 {
+        return format!("{value:.1e}");
+    }
     let decimals = match size {
         s if s >= 99.95 || s == 0.0 => 0,
         s if s >= 9.995 => 1,

@@ -95,69 +95,129 @@ fn draw_line(sheet: &mut Sheet, plot: &Plot, stations: &[BalanceStation], down: 
             &figure(tick),
         );
     }
+    let middle = |at: usize| plot.left + (at as f64 + 0.5) * plot.step;
     for (at, station) in stations.iter().enumerate() {
-        draw_station(
-            sheet,
-            plot,
-            station,
-            plot.left + (at as f64 + 0.5) * plot.step,
-            down,
-        );
+        draw_tasks(sheet, plot, station, middle(at), down);
     }
-    sheet.segment(
-        (plot.left, plot.bottom + down),
-        (right, plot.bottom + down),
-        &Style::line(INK, 1.0),
-    );
-    if plot.takt > 0.0 {
-        let y = plot.scale.at(plot.takt) + down;
-        sheet.segment((plot.left, y), (right, y), &Style::line(PAPER, 4.0));
-        sheet.segment((plot.left, y), (right, y), &Style::line(ACCENT, 1.6));
-        let words = format!("takt {} s", figure(plot.takt));
-        let place = Words::at(0.0, down + 11.0).size(11.5).bold().ink(ACCENT);
-        sheet.words(place, &words);
-        sheet.path(
-            &format!("M{} {}V{}", Num(plot.left + 0.5), Num(down + 16.0), Num(y)),
-            &Style::line(ACCENT, 0.8),
-        );
+    let foot = plot.bottom + down;
+    sheet.segment((plot.left, foot), (right, foot), &Style::line(INK, 1.0));
+    draw_takt(sheet, plot, right, down);
+    // Words last, so that no line runs over them.
+    for (at, station) in stations.iter().enumerate() {
+        draw_task_words(sheet, plot, station, middle(at), down);
+        draw_station_words(sheet, plot, station, middle(at), down);
     }
 }
 
-fn draw_station(sheet: &mut Sheet, plot: &Plot, station: &BalanceStation, middle: f64, down: f64) {
-    let bar = plot.step * 0.78;
-    let mut time = 0.0;
+fn draw_takt(sheet: &mut Sheet, plot: &Plot, right: f64, down: f64) {
+    if plot.takt <= 0.0 {
+        return;
+    }
+    let y = plot.scale.at(plot.takt) + down;
+    sheet.segment((plot.left, y), (right, y), &Style::line(PAPER, 4.0));
+    sheet.segment((plot.left, y), (right, y), &Style::line(ACCENT, 1.6));
+    let words = format!("takt {} s", figure(plot.takt));
+    sheet.words(
+        Words::at(0.0, down + 11.0).size(11.5).bold().ink(ACCENT),
+        &words,
+    );
+    let lead = format!("M{} {}V{}", Num(plot.left + 0.5), Num(down + 16.0), Num(y));
+    sheet.path(&lead, &Style::line(ACCENT, 0.8));
+}
+
+/// The tasks of a station that take time, each with its number, name, start and time.
+fn tasks(station: &BalanceStation) -> Vec<(usize, &str, f64, f64)> {
+    let mut start = 0.0;
+    let mut out = Vec::new();
     for (at, (name, task_s)) in station.tasks.iter().enumerate() {
         let task = amount(*task_s);
-        if task <= 0.0 {
-            continue;
+        if task > 0.0 {
+            out.push((at, name.as_str(), start, task));
+            start += task;
         }
-        let (foot, head) = (
-            plot.scale.at(time) + down,
-            plot.scale.at(time + task) + down,
-        );
-        let area = Area::new(middle - bar / 2.0, head, bar, foot - head);
+    }
+    out
+}
+
+fn task_area(plot: &Plot, start: f64, task: f64, middle: f64, down: f64) -> Area {
+    let bar = plot.step * 0.78;
+    let (foot, head) = (
+        plot.scale.at(start) + down,
+        plot.scale.at(start + task) + down,
+    );
+    Area::new(middle - bar / 2.0, head, bar, foot - head)
+}
+
+fn draw_tasks(sheet: &mut Sheet, plot: &Plot, station: &BalanceStation, middle: f64, down: f64) {
+    for (at, name, start, task) in tasks(station) {
+        let area = task_area(plot, start, task, middle, down);
         let tone = if at % 2 == 0 { TONES[3] } else { TONES[4] };
         let told = format!("{name}: {} s", figure(task));
         sheet.rect_told(area, &Style::filled(tone).edged(PAPER, 1.0), &told);
-        draw_over(sheet, plot, area, time + task, down);
-        if area.h >= 27.0 {
-            let place = Words::at(middle, area.y + area.h / 2.0 - 2.0)
-                .size(10.5)
-                .middle();
-            sheet.words_within(place, name, bar - 6.0);
-            let place = Words::at(middle, area.y + area.h / 2.0 + 11.0)
-                .size(10.5)
-                .soft()
-                .middle();
-            sheet.words(Words { ink: INK, ..place }, &figure(task));
-        } else if area.h >= 13.0 {
-            let place = Words::at(middle, area.y + area.h / 2.0 + 3.6)
-                .size(10.5)
-                .middle();
-            sheet.words_within(place, &format!("{name} {}", figure(task)), bar - 6.0);
-        }
-        time += task;
+        draw_over(sheet, plot, area, start + task, down);
     }
+}
+
+/// Name and time of each task, on two lines, on one or not at all, as its height allows. Beside
+/// the takt line they move to the larger side of it.
+fn draw_task_words(
+    sheet: &mut Sheet,
+    plot: &Plot,
+    station: &BalanceStation,
+    middle: f64,
+    down: f64,
+) {
+    let takt = if plot.takt > 0.0 {
+        plot.scale.at(plot.takt) + down
+    } else {
+        f64::NEG_INFINITY
+    };
+    for (_, name, start, task) in tasks(station) {
+        let mut area = task_area(plot, start, task, middle, down);
+        if takt > area.y && takt < area.y + area.h {
+            let (above, below) = (takt - area.y, area.y + area.h - takt);
+            area = Area {
+                y: if above >= below { area.y } else { takt },
+                h: above.max(below),
+                ..area
+            };
+        }
+        let place = Words::at(middle, area.y + area.h / 2.0 + 3.6)
+            .size(10.5)
+            .middle();
+        if area.h >= 30.0 {
+            sheet.words_within(
+                Words {
+                    y: place.y - 6.0,
+                    ..place
+                },
+                name,
+                area.w - 6.0,
+            );
+            sheet.words(
+                Words {
+                    y: place.y + 7.0,
+                    ..place
+                },
+                &figure(task),
+            );
+        } else if area.h >= 13.0 {
+            let time = format!(" {}", figure(task));
+            let room = area.w - 6.0 - lettering::width(&time, 10.5, false);
+            let words = format!("{}{time}", lettering::elide(name, 10.5, false, room));
+            sheet.words(place, words.trim());
+        }
+    }
+}
+
+fn draw_station_words(
+    sheet: &mut Sheet,
+    plot: &Plot,
+    station: &BalanceStation,
+    middle: f64,
+    down: f64,
+) {
+    let time: f64 = tasks(station).iter().map(|task| task.3).sum();
     let too_long = plot.takt > 0.0 && time > plot.takt * (1.0 + 1e-9);
     let place = Words::at(middle, plot.scale.at(time) + down - 6.0)
         .size(11.5)

@@ -158,7 +158,7 @@ fn draw_row(sheet: &mut Sheet, bar: &Bar<'_>, scale: &Scale, inks: &Inks, top: f
     let name_room = if row.note.is_empty() {
         width - flag_room - 8.0
     } else {
-        width * 0.5 - flag_room
+        width * 0.62 - flag_room
     };
     let name = elide(&row.name, 12.0, true, name_room);
     let told = if name == row.name {

@@ -51,9 +51,14 @@ pub struct MassFlow {
     pub unit: String,
 }
 
+const NAME: f64 = 11.5;
+const LINE: f64 = 13.0;
+
 /// A stream as drawn.
 struct Band {
     name: String,
+    /// The name broken into lines that fit beside the band.
+    lines: Vec<String>,
     amount: f64,
     kind: OutletKind,
     /// Top of the band at the trunk and at its own end, and its thickness.
@@ -86,8 +91,9 @@ pub fn mass_flow(frame: &Frame, flow: &MassFlow) -> String {
     }
     let mut sheet = Sheet::new(frame);
     let trunk = if sheet.narrow() { 150.0 } else { 190.0 };
-    let left = stack(&mut inputs, trunk / whole);
-    let right = stack(&mut outputs, trunk / whole);
+    let places = Places::of(&sheet);
+    let left = stack(&mut inputs, trunk / whole, places.room());
+    let right = stack(&mut outputs, trunk / whole, places.room());
     let height = left.max(right).max(trunk) + 8.0;
     let middle = (height - trunk) / 2.0;
     for (bands, taken) in [(&mut inputs, left), (&mut outputs, right)] {
@@ -100,7 +106,6 @@ pub fn mass_flow(frame: &Frame, flow: &MassFlow) -> String {
         hatch: sheet.hatch("waste", SOFT, PAPER),
         unknown: sheet.hatch("unknown", ACCENT, WASH),
     };
-    let places = Places::of(&sheet);
     for band in &inputs {
         draw_band(&mut sheet, band, &places, true, whole, (&inks, &flow.unit));
     }
@@ -137,6 +142,7 @@ pub fn mass_flow(frame: &Frame, flow: &MassFlow) -> String {
 fn band(name: &str, amount: f64, kind: OutletKind) -> Band {
     Band {
         name: name.to_owned(),
+        lines: Vec::new(),
         amount,
         kind,
         trunk: 0.0,
@@ -166,13 +172,17 @@ fn outputs(flow: &MassFlow) -> Vec<Band> {
 
 /// Stacks bands at the trunk without gaps and at their ends with room for their names; gives the
 /// height of the ends.
-fn stack(bands: &mut [Band], scale: f64) -> f64 {
+fn stack(bands: &mut [Band], scale: f64, room: f64) -> f64 {
     const LEAST: f64 = 30.0;
     const GAP: f64 = 8.0;
     let (mut trunk, mut end) = (0.0, 0.0);
     for band in bands.iter_mut() {
         band.thick = band.amount * scale;
-        let room = band.thick.max(LEAST);
+        let bold = band.kind == OutletKind::Product;
+        band.lines = lettering::wrap(&band.name, NAME, bold, room, 2).0;
+        let room = band
+            .thick
+            .max(LEAST + band.lines.len().saturating_sub(1) as f64 * LINE);
         band.trunk = trunk;
         band.end = end + (room - band.thick) / 2.0;
         trunk += band.thick;
@@ -207,6 +217,11 @@ struct Places {
 }
 
 impl Places {
+    /// Room for words beside a band.
+    fn room(&self) -> f64 {
+        self.names - 8.0
+    }
+
     fn of(sheet: &Sheet) -> Self {
         let width = sheet.width();
         let names = (width * 0.27).min(190.0);
@@ -261,37 +276,38 @@ fn draw_band(
     let told = format!("{}: {amount}, {share}", band.name);
     let style = inks.style(band.kind, goes_in).edged(PAPER, 0.75);
     sheet.path_told(&data, &style, &told);
-    let y = band.end + thick / 2.0;
-    let (place, room) = if goes_in {
-        (Words::at(far - 8.0, y - 2.0).end(), places.names - 8.0)
-    } else {
-        (Words::at(far + 8.0, y - 2.0), places.names - 2.0)
+    let second = second_line(band, &amount, &share, goes_in, places.room());
+    let height = band.lines.len() as f64 * LINE;
+    let mut y = band.end + thick / 2.0 - height / 2.0 + 4.0;
+    let place = |y: f64| {
+        if goes_in {
+            Words::at(far - 8.0, y).end()
+        } else {
+            Words::at(far + 8.0, y)
+        }
     };
     let ink = if band.kind == OutletKind::Unexplained {
         ACCENT
     } else {
         INK
     };
-    sheet.words_within(
-        place
-            .size(11.5)
-            .bold_if(!goes_in && band.kind == OutletKind::Product)
-            .ink(ink),
-        &band.name,
-        room,
-    );
-    let mut second = format!("{amount} \u{b7} {share}");
-    let kind = kind_word(band.kind);
-    let longer = format!("{second} \u{b7} {kind}");
-    if !goes_in && band.name != kind && lettering::width(&longer, 10.5, false) <= room {
-        second = longer;
+    let bold = !goes_in && band.kind == OutletKind::Product;
+    for line in &band.lines {
+        sheet.words_told(place(y).size(NAME).bold_if(bold).ink(ink), line, &told);
+        y += LINE;
     }
-    sheet.words_within(
-        Words {
-            y: y + 12.0,
-            ..place.size(10.5).soft()
-        },
-        &second,
-        room,
-    );
+    sheet.words_within(place(y).size(10.5).soft(), &second, places.room());
+}
+
+/// Amount and share, and the kind where it fits and the name does not say it.
+fn second_line(band: &Band, amount: &str, share: &str, goes_in: bool, room: f64) -> String {
+    let kind = kind_word(band.kind);
+    let short = format!("{amount} \u{b7} {share}");
+    let long = format!("{short} \u{b7} {kind}");
+    let fits = lettering::width(&long, 10.5, false) <= room;
+    if !goes_in && band.name != kind && fits {
+        long
+    } else {
+        short
+    }
 }

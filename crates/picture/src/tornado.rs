@@ -58,14 +58,20 @@ pub fn tornado(frame: &Frame, tornado: &Tornado) -> String {
     let width = sheet.width();
     let x = axis.min(width - half).max(half);
     sheet.words_within(Words::at(x, 12.0).bold().middle(), &label, width);
+    let top = |at: usize| TOP + ROW * at as f64;
     for (at, bar) in bars.iter().enumerate() {
-        draw_bar(&mut sheet, &scale, base, bar, TOP + ROW * at as f64, &hatch);
+        draw_bar(&mut sheet, &scale, base, bar, top(at) + 17.0, &hatch);
     }
     sheet.segment(
         (axis, TOP - 6.0),
         (axis, bottom - 4.0),
         &Style::line(INK, 1.4),
     );
+    // Words last, so that the axis does not run over them.
+    for (at, bar) in bars.iter().enumerate() {
+        draw_heading(&mut sheet, bar, top(at));
+        draw_values(&mut sheet, &scale, bar, top(at) + 29.0);
+    }
     let samples = [
         (Style::pattern(&hatch), "driver at its low".to_owned()),
         (Style::filled(TONES[1]), "driver at its high".to_owned()),
@@ -96,7 +102,20 @@ fn sorted(tornado: &Tornado) -> Vec<TornadoBar> {
     bars
 }
 
-fn draw_bar(sheet: &mut Sheet, scale: &Scale, base: f64, bar: &TornadoBar, top: f64, hatch: &str) {
+fn draw_bar(sheet: &mut Sheet, scale: &Scale, base: f64, bar: &TornadoBar, y: f64, hatch: &str) {
+    let axis = scale.at(base);
+    let halves = [
+        (bar.low, Style::pattern(hatch)),
+        (bar.high, Style::filled(TONES[1])),
+    ];
+    for (value, style) in halves {
+        let end = scale.at(value);
+        let area = Area::new(axis.min(end), y, (end - axis).abs(), BAR);
+        sheet.rect_told(area, &style, &format!("{}: {}", bar.name, price(value)));
+    }
+}
+
+fn draw_heading(sheet: &mut Sheet, bar: &TornadoBar, top: f64) {
     let width = sheet.width();
     let name = elide(&bar.name, 12.0, false, width * 0.6);
     let told = if name == bar.name {
@@ -104,7 +123,7 @@ fn draw_bar(sheet: &mut Sheet, scale: &Scale, base: f64, bar: &TornadoBar, top: 
     } else {
         bar.name.as_str()
     };
-    sheet.words_told(Words::at(0.0, top + 12.0), &name, told);
+    sheet.words_told(Words::at(0.0, top + 12.0).halo(), &name, told);
     let x = lettering::width(&name, 12.0, false) + 10.0;
     let inputs = match (bar.low_input.is_empty(), bar.high_input.is_empty()) {
         (true, true) => String::new(),
@@ -115,17 +134,6 @@ fn draw_bar(sheet: &mut Sheet, scale: &Scale, base: f64, bar: &TornadoBar, top: 
         &inputs,
         width - x,
     );
-    let y = top + 17.0;
-    let axis = scale.at(base);
-    for (value, style) in [
-        (bar.low, Style::pattern(hatch)),
-        (bar.high, Style::filled(TONES[1])),
-    ] {
-        let end = scale.at(value);
-        let area = Area::new(axis.min(end), y, (end - axis).abs(), BAR);
-        sheet.rect_told(area, &style, &format!("{}: {}", bar.name, price(value)));
-    }
-    draw_values(sheet, scale, bar, y + 12.0);
 }
 
 /// The two values, outside the ends of the bar; both on one side when both ends lie there.

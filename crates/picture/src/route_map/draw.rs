@@ -131,7 +131,7 @@ fn draw_outline(sheet: &mut Sheet, kind: NodeKind, area: Area, hatch: &str, told
     match kind {
         NodeKind::Station => sheet.rect_told(area, &edge(INK, 1.3).rounded(3.0), told),
         NodeKind::Item => {
-            sheet.rect_told(area, &edge(INK, 1.3).rounded(area.h.min(34.0) / 2.0), told)
+            sheet.rect_told(area, &edge(INK, 1.3).rounded(area.h.min(34.0) / 2.0), told);
         }
         NodeKind::Bought => {
             sheet.rect_told(area, &Style::filled(PANEL).edged(SOFT, 1.0), told);

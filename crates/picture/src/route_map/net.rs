@@ -79,8 +79,8 @@ impl Net {
         };
         net.add_boxes(graph, cross, loop_rooms);
         let spine = spine(map, graph);
-        for index in 0..graph.arcs.len() {
-            net.add_chain(graph, index, spine[index]);
+        for (index, &on_spine) in spine.iter().enumerate() {
+            net.add_chain(graph, index, on_spine);
         }
         net.reduce_crossings();
         net.set_ports(graph, cross);

@@ -31,7 +31,9 @@ pub(super) fn places_across(net: &Net) -> Vec<f64> {
             let (root, offset) = align(&view, net, &conflicts);
             let mut across = compact(&view, net, &root, &offset);
             if mirrored {
-                across.iter_mut().for_each(|x| *x = -*x);
+                for x in &mut across {
+                    *x = -*x;
+                }
             }
             found.push((mirrored, across));
         }
@@ -46,7 +48,9 @@ impl View {
             layers.reverse();
         }
         if mirrored {
-            layers.iter_mut().for_each(|layer| layer.reverse());
+            for layer in &mut layers {
+                layer.reverse();
+            }
         }
         let mut place = vec![0; net.vertices.len()];
         for layer in &layers {
@@ -232,13 +236,15 @@ fn balance(net: &Net, mut found: Vec<(bool, Vec<f64>)>) -> Vec<f64> {
         } else {
             narrowest.0 - own.0
         };
-        across.iter_mut().for_each(|x| *x += shift);
+        for x in across.iter_mut() {
+            *x += shift;
+        }
     }
     (0..net.vertices.len())
         .map(|vertex| {
             let mut four: Vec<f64> = found.iter().map(|(_, across)| across[vertex]).collect();
             four.sort_by(f64::total_cmp);
-            (four[1] + four[2]) / 2.0
+            f64::midpoint(four[1], four[2])
         })
         .collect()
 }

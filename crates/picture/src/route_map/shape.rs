@@ -118,6 +118,8 @@ struct Flow {
     /// Size of each layer along the flow.
     thick: Vec<f64>,
     channels: Vec<Channel>,
+    /// The one band of a flow that is not folded.
+    whole: Range<usize>,
 }
 
 impl Flow {
@@ -165,6 +167,7 @@ impl Flow {
             cards,
             sizes,
             across,
+            whole: 0..thick.len(),
             thick,
             channels: Vec::new(),
         };
@@ -239,8 +242,8 @@ impl Flow {
 
     /// Puts everything on the sheet; no bands means one for all.
     fn lay(&self, map: &RouteMap, bands: &[Range<usize>]) -> Layout {
-        let whole = [0..self.thick.len()];
-        let ground = Ground::of(self, if bands.is_empty() { &whole } else { bands });
+        let whole = std::slice::from_ref(&self.whole);
+        let ground = Ground::of(self, if bands.is_empty() { whole } else { bands });
         let mut layout = Layout::default();
         for (node, card) in self.cards.iter().enumerate() {
             let area = ground.box_area(node);
