@@ -4,8 +4,8 @@ use picture::{
     BalanceStation, CertaintyCurve, CertaintyMark, CostColumn, CostStack, Direction, Edge,
     EdgeKind, Frame, IntervalDots, IntervalRow, LineBalance, LoadBars, LoadKind, LoadRow, MassFlow,
     Node, NodeKind, Outlet, OutletKind, RouteMap, Stream, Tornado, TornadoBar, WeekRow, WeekStrip,
-    certainty_curve, cost_stack, interval_dots, line_balance, load_bars, mass_flow, route_map,
-    tornado, week_strip,
+    at_both_widths, certainty_curve, cost_stack, interval_dots, line_balance, load_bars, mass_flow,
+    palette, route_map, tornado, week_strip,
 };
 use proptest::prelude::*;
 use roxmltree::Document;
@@ -64,6 +64,43 @@ fn assert_sound(svg: &str, id: &str) {
             assert!(!long, "more than two decimals in {value}");
         }
     }
+}
+
+#[test]
+fn plain_colours_leave_no_custom_property() {
+    for draw in ALL {
+        let svg = draw(&Frame::new("x", "x"), 2.5, "oven var(--ink,#000)");
+        let plain = palette::with_plain_colours(&svg);
+        assert!(
+            svg.contains("=\"var(--") && !plain.contains("=\"var(--"),
+            "{plain}"
+        );
+        assert_eq!(words(&svg), words(&plain));
+    }
+}
+
+#[test]
+fn a_picture_for_two_widths_has_two_sets_of_ids() {
+    let frame = Frame::new("weeks", "Weeks");
+    let both = at_both_widths(&frame, |f| ALL[2](f, 0.5, "oven"));
+    let page = format!("<div>{both}</div>");
+    let document = Document::parse(&page).expect("both are XML");
+    let mut ids: Vec<&str> = document
+        .descendants()
+        .filter_map(|node| node.attribute("id"))
+        .collect();
+    let all = ids.len();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), all);
+    let boxes: Vec<&str> = document
+        .descendants()
+        .filter_map(|n| n.attribute("viewBox"))
+        .collect();
+    assert!(
+        boxes[0].starts_with("0 0 360 ") && boxes[1].starts_with("0 0 760 "),
+        "{boxes:?}"
+    );
 }
 
 /// All words of all texts, without their tooltips.

@@ -240,6 +240,17 @@ impl Flow {
         bands
     }
 
+    fn length(&self, layers: &Range<usize>) -> f64 {
+        let channels = self.channels[layers.start..layers.end.max(layers.start + 1) - 1].iter();
+        self.thick[layers.clone()].iter().sum::<f64>() + channels.map(Channel::length).sum::<f64>()
+    }
+
+    /// What each channel of a band is widened by, so that all bands turn at the same margins.
+    fn spare(&self, layers: &Range<usize>, longest: f64) -> f64 {
+        let channels = layers.len().saturating_sub(1).max(1) as f64;
+        ((longest - self.length(layers)) / channels).clamp(0.0, 80.0)
+    }
+
     /// Puts everything on the sheet; no bands means one for all.
     fn lay(&self, map: &RouteMap, bands: &[Range<usize>]) -> Layout {
         let whole = std::slice::from_ref(&self.whole);
@@ -325,11 +336,21 @@ impl<'a> Ground<'a> {
             turns: vec![None; depth],
         };
         let (mut at, mut below) = (0.0, 0.0);
+        let longest = bands
+            .iter()
+            .map(|layers| flow.length(layers))
+            .fold(0.0, f64::max);
         for (band, layers) in bands.iter().enumerate() {
             let way = if band % 2 == 0 { 1.0 } else { -1.0 };
+            let is_last = band + 1 == bands.len();
+            let spare = if is_last {
+                0.0
+            } else {
+                flow.spare(layers, longest)
+            };
             for layer in layers.clone() {
                 if layer > layers.start {
-                    at += way * flow.channels[layer - 1].length();
+                    at += way * (flow.channels[layer - 1].length() + spare);
                 }
                 ground.band[layer] = band;
                 ground.entry[layer] = at;
