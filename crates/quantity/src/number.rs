@@ -27,10 +27,11 @@ pub(crate) fn scan(
     }
     let whole = whole_part(text, span.clone())?;
     let mut at = whole.end;
-    if whole.plain && fractions == Fractions::Read {
-        if let Some(fraction) = fraction_after(text, start, at..end, &whole.digits)? {
-            return Ok(fraction);
-        }
+    if whole.plain
+        && fractions == Fractions::Read
+        && let Some(fraction) = fraction_after(text, start, at..end, &whole.digits)?
+    {
+        return Ok(fraction);
     }
     let mut digits = whole.digits;
     if let Some(decimals) = decimals(&text[at..end]) {

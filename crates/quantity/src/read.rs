@@ -120,9 +120,15 @@ fn lend_units(parts: &mut [Part]) {
         if parts[at].unit.is_some() {
             continue;
         }
-        let later = parts.get(at + 1).and_then(|part| part.unit.clone());
-        let earlier = || parts[..at].last().and_then(|part| part.unit.clone());
-        parts[at].unit = later.or_else(earlier);
+        let later = parts.get(at + 1).filter(|part| part.unit.is_some());
+        let earlier = || parts[..at].last().filter(|part| part.unit.is_some());
+        let Some(lender) = later.or_else(earlier) else {
+            continue;
+        };
+        // A fault of the unit is shown where the unit stands.
+        let (unit, unit_range) = (lender.unit.clone(), lender.unit_range.clone());
+        parts[at].unit = unit;
+        parts[at].unit_range = unit_range;
     }
 }
 
@@ -356,6 +362,7 @@ impl PartReader<'_> {
     /// A number with a unit, or with several of one dimension: `5 ft 6 in`, `1 h 20 min`.
     fn measured(&self, mut part: Part, span: Range<usize>) -> Result<Part, Fault> {
         let end = span.end;
+        let span = self.after_one(span.start, end)..end;
         let Some((first, mut at)) = symbols::parse_at(self.text, span.clone(), self.context)?
         else {
             self.expect_end(span.start, end)?;
@@ -370,7 +377,7 @@ impl PartReader<'_> {
             else {
                 return Err(self.no_second_unit(start..after, &unit));
             };
-            self.smaller_unit(&unit, &smaller, start..stop)?;
+            smaller_unit(&unit, &smaller, start..stop)?;
             let more = if negative { -more } else { more };
             part.value = part.value * unit.factor() / smaller.factor() + more;
             (unit, at) = (smaller, stop);
@@ -380,33 +387,23 @@ impl PartReader<'_> {
         Ok(part)
     }
 
+    /// Past the 1 of `30 1/h`.
+    fn after_one(&self, at: usize, end: usize) -> usize {
+        let rest = self.text[at..end]
+            .trim_start()
+            .strip_prefix('1')
+            .unwrap_or_default()
+            .trim_start();
+        let digit = rest
+            .strip_prefix('/')
+            .is_none_or(|unit| unit.starts_with(|c: char| c.is_ascii_digit()));
+        if digit { at } else { end - rest.len() }
+    }
+
     fn no_second_unit(&self, range: Range<usize>, unit: &Unit) -> Fault {
         let written = &self.text[range.clone()];
         let headline = format!("`{written}` after `{}` has no unit", unit.symbol());
         Fault::new(FaultKind::MissingUnit, range, headline)
-    }
-
-    fn smaller_unit(&self, unit: &Unit, smaller: &Unit, range: Range<usize>) -> Result<(), Fault> {
-        let (large, small) = (unit.symbol(), smaller.symbol());
-        if unit.dimension() != smaller.dimension() {
-            let sides = (unit.dimension().describe(), smaller.dimension().describe());
-            let headline = format!(
-                "`{large}` and `{small}` do not add up: {} and {}",
-                sides.0, sides.1
-            );
-            let fault = Fault::new(FaultKind::WrongDimension, range, headline);
-            return Err(fault.sides(sides.0, sides.1));
-        }
-        if unit.has_offset() || smaller.has_offset() {
-            let headline = "temperatures on a scale do not add up";
-            return Err(Fault::new(FaultKind::OffsetTemperature, range, headline));
-        }
-        if smaller.factor() >= unit.factor() {
-            let headline = format!("`{small}` after `{large}` is not the smaller unit");
-            let fault = Fault::new(FaultKind::NotANumber, range, headline);
-            return Err(fault.help("write the larger unit first, as in `5 ft 6 in`"));
-        }
-        Ok(())
     }
 
     /// Nothing may follow a number without a unit.
@@ -419,4 +416,28 @@ impl PartReader<'_> {
         let headline = format!("`{rest}` after the number does not read as a unit");
         Err(Fault::new(FaultKind::NotANumber, range, headline))
     }
+}
+
+/// The next unit of `5 ft 6 in` must be of the same dimension and smaller.
+fn smaller_unit(unit: &Unit, smaller: &Unit, range: Range<usize>) -> Result<(), Fault> {
+    let (large, small) = (unit.symbol(), smaller.symbol());
+    if unit.dimension() != smaller.dimension() {
+        let sides = (unit.dimension().describe(), smaller.dimension().describe());
+        let headline = format!(
+            "`{large}` and `{small}` do not add up: {} and {}",
+            sides.0, sides.1
+        );
+        let fault = Fault::new(FaultKind::WrongDimension, range, headline);
+        return Err(fault.sides(sides.0, sides.1));
+    }
+    if unit.has_offset() || smaller.has_offset() {
+        let headline = "temperatures on a scale do not add up";
+        return Err(Fault::new(FaultKind::OffsetTemperature, range, headline));
+    }
+    if smaller.factor() >= unit.factor() {
+        let headline = format!("`{small}` after `{large}` is not the smaller unit");
+        let fault = Fault::new(FaultKind::NotANumber, range, headline);
+        return Err(fault.help("write the larger unit first, as in `5 ft 6 in`"));
+    }
+    Ok(())
 }

@@ -50,7 +50,7 @@ pub enum UnitsFault {
         /// The name as declared.
         name: String,
         /// What is wrong with the meaning; its range is in the meaning's text.
-        fault: Fault,
+        fault: Box<Fault>,
     },
     /// The meaning is not one positive amount, or is a temperature scale.
     #[error("the meaning of `{name}` must be one amount above zero, for example `24 each`")]
@@ -120,7 +120,7 @@ impl Units {
         let written =
             crate::read(meaning, self, Expect::Any).map_err(|fault| UnitsFault::BadMeaning {
                 name: name.to_owned(),
-                fault,
+                fault: Box::new(fault),
             })?;
         let amount = written.mean();
         if !written.spread.is_exact() || amount <= 0.0 || written.unit.has_offset() {

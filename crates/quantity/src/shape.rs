@@ -95,7 +95,7 @@ fn values(text: &str, span: Range<usize>) -> Result<Shape, Fault> {
         ([], [first, second]) if all_numbers(text, &span, &[*first, *second]) => [*first, *second],
         ([], _) => return Ok(Shape::One(span)),
         ([first, second], _) => [*first, *second],
-        ([only], _) if after_unit(text, *only, &span) => return Ok(Shape::One(span)),
+        ([only], _) if after_price(text, *only, &span) => return Ok(Shape::One(span)),
         ([first, ..], _) => {
             let count = spaced.len() + 1;
             let headline = format!("{count} values between slashes, a triple has three");
@@ -120,10 +120,17 @@ fn values(text: &str, span: Range<usize>) -> Result<Shape, Fault> {
     Ok(Shape::Triple(parts))
 }
 
-/// `GBP / 100 each`: a unit stands before the slash and a bare multiple after it, so it divides.
-fn after_unit(text: &str, slash: usize, span: &Range<usize>) -> bool {
-    let before = text[span.start..slash].trim_end();
-    before.ends_with(|c: char| !c.is_ascii_digit()) || before.starts_with(is_sign)
+/// `£3.20 / 100 each`: a price stands before the slash, so it divides.
+fn after_price(text: &str, slash: usize, span: &Range<usize>) -> bool {
+    let before = text[span.start..slash].trim();
+    let code = before
+        .rsplit(|c: char| !c.is_ascii_uppercase())
+        .next()
+        .unwrap_or_default();
+    before.contains(is_sign)
+        || currency::CODES
+            .split_whitespace()
+            .any(|known| known == code)
 }
 
 /// True where the text before the first slash and between the two is figures only: `12/14/19 s`.

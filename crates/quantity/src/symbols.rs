@@ -19,6 +19,9 @@ const DEEPEST: usize = 16;
 /// Powers beyond this are slips of the pen.
 const HIGHEST_POWER: i32 = 12;
 
+/// Names of one sign, which take no power.
+const SIGNS: [char; 11] = ['%', '‰', '\'', '"', '′', '″', '£', '$', '€', '℃', '℉'];
+
 /// A product of factors under construction.
 struct Product {
     dimension: Dimension,
@@ -68,6 +71,35 @@ pub(crate) struct Context<'a> {
     pub(crate) units: &'a Units,
     /// `C` and `F` mean degrees.
     pub(crate) temperature: bool,
+}
+
+/// The hundred in `GBP/100 each`, until the unit it multiplies has been read.
+enum Multiple {
+    None,
+    /// Where it stands, and the dimension of what it divides.
+    Read(Range<usize>, Dimension),
+}
+
+impl Multiple {
+    fn use_for(&mut self, dimension: &Dimension) -> Result<(), Fault> {
+        let Self::Read(range, top) = std::mem::replace(self, Self::None) else {
+            return Ok(());
+        };
+        if top == *dimension && !top.is_none() {
+            let headline = "a second value after `/`";
+            let fault = Fault::new(FaultKind::BadSpread, range, headline);
+            return Err(fault.help("write a range as `12..18 s`, three values as `12 / 14 / 19 s`"));
+        }
+        Ok(())
+    }
+
+    fn check_used(&self) -> Result<(), Fault> {
+        let Self::Read(range, _) = self else {
+            return Ok(());
+        };
+        let headline = "a unit is missing after this number";
+        Err(Fault::new(FaultKind::UnknownUnit, range.clone(), headline))
+    }
 }
 
 struct Reader<'a> {
@@ -155,6 +187,10 @@ fn finish(
     ))
 }
 
+fn unreadable(range: Range<usize>, headline: impl Into<String>) -> Fault {
+    Fault::new(FaultKind::UnknownUnit, range, headline)
+}
+
 fn stray(text: &str, at: usize, end: usize) -> Fault {
     let rest = text[at..end].trim_start();
     let from = end - rest.len();
@@ -178,15 +214,12 @@ impl Reader<'_> {
         self.at = self.end - self.rest().trim_start().len();
     }
 
-    fn fault(&self, range: Range<usize>, headline: impl Into<String>) -> Fault {
-        Fault::new(FaultKind::UnknownUnit, range, headline)
-    }
-
     fn product(&mut self, depth: usize) -> Result<Product, Fault> {
         let mut product = Product::one();
         let mut dividing = false;
         // The mark that still waits for its factor.
         let mut pending: Option<Range<usize>> = None;
+        let mut multiple = Multiple::None;
         loop {
             let resume = self.at;
             self.skip_space();
@@ -195,7 +228,7 @@ impl Reader<'_> {
             if let Some(length) = mark {
                 let range = self.at..self.at + length;
                 if pending.is_some() || (divides.is_none() && product.factors == 0) {
-                    return Err(self.fault(range, "a unit is missing here"));
+                    return Err(unreadable(range, "a unit is missing here"));
                 }
                 dividing |= divides.is_some();
                 self.at = range.end;
@@ -207,15 +240,24 @@ impl Reader<'_> {
             if stops {
                 if let Some(range) = pending {
                     let mark = &self.text[range.clone()];
-                    return Err(
-                        self.fault(range.clone(), format!("a unit is missing after `{mark}`"))
-                    );
+                    return Err(unreadable(
+                        range.clone(),
+                        format!("a unit is missing after `{mark}`"),
+                    ));
                 }
                 self.at = resume;
+                multiple.check_used()?;
                 return Ok(product);
             }
+            let start = self.at;
             let after_divide = pending.take().is_some() && dividing;
             let factor = self.factor(depth, number && after_divide)?;
+            if number && after_divide {
+                multiple.check_used()?;
+                multiple = Multiple::Read(start..self.at, product.dimension.clone());
+            } else {
+                multiple.use_for(&factor.dimension)?;
+            }
             product.include(&factor, dividing);
         }
     }
@@ -251,10 +293,12 @@ impl Reader<'_> {
         let extra = self.square_or_cubic();
         self.skip_space();
         let mut product = self.name()?;
-        let power = self.power()?;
+        // In `5'6"` the figure after the sign is the next value, not a power.
+        let sign = self.text[..self.at].ends_with(SIGNS);
+        let power = if sign { 1 } else { self.power()? };
         if power != 1 && extra != 1 {
             let range = start..self.at;
-            return Err(self.fault(range, "both a word and a figure for the power"));
+            return Err(unreadable(range, "both a word and a figure for the power"));
         }
         product.raise(power * extra);
         Ok(product)
@@ -266,7 +310,7 @@ impl Reader<'_> {
         let (value, stop) = number::scan(self.text, start..self.end, Fractions::Leave)?;
         self.at = stop;
         if value <= 0.0 {
-            return Err(self.fault(start..stop, "nothing can be divided by zero"));
+            return Err(unreadable(start..stop, "nothing can be divided by zero"));
         }
         Ok(Product {
             factor: value,
@@ -278,18 +322,16 @@ impl Reader<'_> {
     fn bracket(&mut self, depth: usize) -> Result<Product, Fault> {
         let start = self.at;
         if depth >= DEEPEST {
-            return Err(self.fault(start..start + 1, "brackets nested too deep"));
+            return Err(unreadable(start..start + 1, "brackets nested too deep"));
         }
         self.at += 1;
         let mut product = self.product(depth + 1)?;
         self.skip_space();
         if self.peek() != Some(')') {
-            return Err(self
-                .fault(start..start + 1, "this bracket is not closed")
-                .help("add `)`"));
+            return Err(unreadable(start..start + 1, "this bracket is not closed").help("add `)`"));
         }
         if product.factors == 0 {
-            return Err(self.fault(start..self.at + 1, "empty brackets"));
+            return Err(unreadable(start..self.at + 1, "empty brackets"));
         }
         self.at += 1;
         let power = self.power()?;
@@ -325,7 +367,7 @@ impl Reader<'_> {
         if length == 0 {
             let stop = start + self.peek().map_or(0, char::len_utf8);
             let found = &self.text[start..stop];
-            let fault = self.fault(start..stop, format!("`{found}` does not read as a unit"));
+            let fault = unreadable(start..stop, format!("`{found}` does not read as a unit"));
             return Err(match found {
                 "-" | "–" | "—" | "−" | "~" => fault.help("write a range as `12..18 s`"),
                 ":" => fault.help("write a time as `6 h 30 min`"),
@@ -405,7 +447,10 @@ impl Reader<'_> {
         let (value, length) = match plain_power(digits.unwrap_or(rest)) {
             Some((value, length)) => (value, rest.len() - digits.unwrap_or(rest).len() + length),
             None if marked => {
-                return Err(self.fault(start..start + 1, "a whole number is missing after `^`"));
+                return Err(unreadable(
+                    start..start + 1,
+                    "a whole number is missing after `^`",
+                ));
             }
             None => match superscript(rest) {
                 Some(found) => found,
@@ -414,7 +459,10 @@ impl Reader<'_> {
         };
         self.at += length;
         if value == 0 || value.abs() > HIGHEST_POWER {
-            return Err(self.fault(start..self.at, format!("{value} is not a power of a unit")));
+            return Err(unreadable(
+                start..self.at,
+                format!("{value} is not a power of a unit"),
+            ));
         }
         Ok(value)
     }

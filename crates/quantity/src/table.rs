@@ -201,7 +201,7 @@ fn temperatures() -> Vec<Row> {
     let celsius = Row {
         offset: Kelvin::new::<thermodynamic_temperature::degree_celsius>(0.0).value,
         ..row(
-            "degC|°C|℃|Cel|deg C|degrees C",
+            "degC|°C|℃|Cel|deg C|degrees C|degree Celsius|degrees Celsius",
             "celsius|degree celsius|degrees celsius",
             &d,
             one!(TemperatureInterval, temperature_interval::degree_celsius),
@@ -210,7 +210,7 @@ fn temperatures() -> Vec<Row> {
     let fahrenheit = Row {
         offset: Kelvin::new::<thermodynamic_temperature::degree_fahrenheit>(0.0).value,
         ..row(
-            "degF|°F|℉|[degF]|deg F|degrees F",
+            "degF|°F|℉|[degF]|deg F|degrees F|degree Fahrenheit|degrees Fahrenheit",
             "fahrenheit|degree fahrenheit|degrees fahrenheit",
             &d,
             one!(TemperatureInterval, temperature_interval::degree_fahrenheit),
@@ -262,7 +262,7 @@ fn mechanics() -> Vec<Row> {
 fn energies() -> Vec<Row> {
     let (energy, power) = (Dimension::ENERGY, Dimension::POWER);
     // UCUM [Btu_IT].
-    let btu_it = 1055.055_852_62;
+    let btu_it = 1_055.055_852_62;
     let foot_pound = one!(Length, length::foot) * pound_force_n();
     vec![
         prefixed("J", "joule", &energy, one!(Energy, energy::joule)),
