@@ -15,4 +15,4 @@ pub use beta_binomial::BetaBinomial;
 pub use distribution::Distribution;
 pub use error::ChanceError;
 pub use estimate::Estimate;
-pub use stream::{EvenPoints, Stream};
+pub use stream::{EvenPoints, Lattice, Stream};

@@ -254,9 +254,13 @@ pub fn beta_quantile(a: f64, b: f64, p: f64) -> f64 {
 
 /// The quantile of Beta(a, b) as a logit ln(x/(1−x)), which tells 1 − 10⁻³⁰ from one.
 pub fn beta_logit_quantile(a: f64, b: f64, at: Tails) -> f64 {
-    let start = libm::log(a / b);
+    beta_logit_quantile_from(a, b, at, libm::log(a / b))
+}
+
+/// The same, sought from a logit thought to be near.
+pub fn beta_logit_quantile_from(a: f64, b: f64, at: Tails, near: f64) -> f64 {
     let reach = 745.0;
-    solve_tail(at, start, -reach, reach, |logit| {
+    solve_tail(at, near, -reach, reach, |logit| {
         let (x, y) = (logistic(logit), logistic(-logit));
         let density = a / (a + b) * b * libm::exp(ln_binomial_term(a, b, x, y));
         (beta_tails(a, b, x, y), density)

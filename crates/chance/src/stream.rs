@@ -127,3 +127,31 @@ fn golden_ratio(dimensions: usize) -> f64 {
     let power = 1.0 / (dimensions as f64 + 1.0);
     (0..64).fold(2.0, |x, _| libm::pow(1.0 + x, power))
 }
+
+/// A good lattice of 251 points in up to six dimensions, moved by a random shift and folded.
+///
+/// Rank-1 lattice rule whose generator was built component by component against the worst case
+/// of smooth periodic functions (Sloan & Reztsov 2002); the fold (the baker's map, Hickernell
+/// 2002, *Obtaining O(N^(−2+ε)) convergence for lattice quadrature rules*) makes any smooth
+/// function periodic. For smooth averages it is far closer than `EvenPoints` of the same size.
+///
+/// The generator is extensible: the points in fewer axes are those in more, looked at from above.
+#[derive(Debug, Clone, Copy)]
+pub struct Lattice;
+
+impl Lattice {
+    /// Number of points.
+    pub const POINTS: usize = 251;
+    /// The generator: one multiplier for each axis.
+    pub const GENERATOR: [u64; 6] = [1, 70, 19, 97, 55, 57];
+
+    /// Coordinate `axis` (below six) of point `index`, strictly inside (0, 1), after moving the
+    /// axis by its `shift`. Independent uniform shifts make every point uniform.
+    pub fn coordinate(index: usize, axis: usize, shift: f64) -> f64 {
+        let points = Self::POINTS as u64;
+        let step = index as u64 % points * Self::GENERATOR[axis] % points;
+        let turns = shift + step as f64 / points as f64;
+        let place = turns - libm::floor(turns);
+        (1.0 - (2.0 * place - 1.0).abs()).clamp(STEP, 1.0 - STEP)
+    }
+}
