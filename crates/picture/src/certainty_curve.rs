@@ -219,7 +219,7 @@ fn clash(a: Area, b: Area) -> bool {
 }
 
 /// The quantities under the axis: those of the marks and the naive one, on as many lines as they
-/// need, then round ones where there is room on a line of their own.
+/// need, then round ones on a line of their own. Gives the height of the picture.
 fn draw_quantities(
     sheet: &mut Sheet,
     curve: &CertaintyCurve,
@@ -227,56 +227,55 @@ fn draw_quantities(
     marks: &[&CertaintyMark],
     naive: Option<f64>,
 ) -> f64 {
-    let accent = marks
-        .iter()
-        .map(|mark| mark.odds)
-        .fold(f64::NEG_INFINITY, f64::max);
-    let named = naive
-        .map(|q| (q, SOFT))
-        .into_iter()
-        .chain(marks.iter().map(|mark| {
-            (
-                mark.quantity,
-                if mark.odds == accent { ACCENT } else { INK },
-            )
-        }));
+    let mut named: Vec<(f64, Token)> = naive.map(|quantity| (quantity, SOFT)).into_iter().collect();
+    named.extend(
+        marks
+            .iter()
+            .map(|mark| (mark.quantity, mark_ink(mark, marks))),
+    );
+    let rows = draw_named(sheet, plot, &named);
+    let y = plot.bottom + rows as f64 * 14.0 + 18.0;
+    draw_ticks(sheet, plot, y);
+    let width = sheet.width();
+    let place = Words::at(width - 14.0, y + 16.0).size(10.5).soft().end();
+    sheet.words_within(place, &curve.quantity_label, width - 60.0);
+    y + 22.0
+}
+
+/// Named quantities, each on the first line where it touches no other; gives the number of lines.
+fn draw_named(sheet: &mut Sheet, plot: &Plot, named: &[(f64, Token)]) -> usize {
     let width = sheet.width();
     let mut taken: Vec<(usize, f64, f64)> = Vec::new();
-    for (quantity, ink) in named {
+    for &(quantity, ink) in named {
         let words = figure(quantity);
-        let room = lettering::width(&words, 11.5, true);
-        let x = plot.x.at(quantity).min(width - room / 2.0).max(room / 2.0);
-        let (from, to) = (x - room / 2.0 - 4.0, x + room / 2.0 + 4.0);
-        let mut row = 0;
-        while taken
-            .iter()
-            .any(|&(r, f, t)| r == row && f < to && from < t)
-        {
-            row += 1;
-        }
+        let half = lettering::width(&words, 11.5, true) / 2.0;
+        let x = plot.x.at(quantity).min(width - half).max(half);
+        let (from, to) = (x - half - 4.0, x + half + 4.0);
+        let clash = |row| {
+            taken
+                .iter()
+                .any(|&(r, f, t)| r == row && f < to && from < t)
+        };
+        let row = (0..named.len())
+            .find(|row| !clash(*row))
+            .unwrap_or(named.len());
         taken.push((row, from, to));
-        let y = plot.bottom + 18.0 + row as f64 * 14.0;
-        sheet.words(
-            Words::at(x, y).size(11.5).bold().ink(ink).middle().halo(),
-            &words,
-        );
+        let place = Words::at(x, plot.bottom + 18.0 + row as f64 * 14.0);
+        sheet.words(place.size(11.5).bold().ink(ink).middle().halo(), &words);
     }
-    let rows = taken.iter().map(|taken| taken.0 + 1).max().unwrap_or(0) as f64;
-    let y = plot.bottom + rows * 14.0 + 18.0;
+    taken.iter().map(|taken| taken.0 + 1).max().unwrap_or(0)
+}
+
+fn draw_ticks(sheet: &mut Sheet, plot: &Plot, y: f64) {
+    let width = sheet.width();
     for tick in plot.x.ticks(if sheet.narrow() { 4 } else { 6 }) {
         let x = plot.x.at(tick);
-        sheet.segment(
-            (x, plot.bottom),
-            (x, plot.bottom + 4.0),
-            &Style::line(RULE, 1.0),
-        );
+        let foot = (x, plot.bottom + 4.0);
+        sheet.segment((x, plot.bottom), foot, &Style::line(RULE, 1.0));
         let half = lettering::width(&figure(tick), 10.5, false) / 2.0;
         let place = Words::at(x.min(width - half).max(half), y)
             .size(10.5)
             .soft();
         sheet.words(place.middle(), &figure(tick));
     }
-    let place = Words::at(width - 14.0, y + 16.0).size(10.5).soft().end();
-    sheet.words_within(place, &curve.quantity_label, width - 60.0);
-    y + 22.0
 }

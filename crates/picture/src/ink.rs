@@ -319,11 +319,12 @@ impl Sheet {
         self.words_told(place, words, "");
     }
 
-    /// Words cut to a room; the whole of them shows on hover when cut.
-    pub(crate) fn words_within(&mut self, place: Words, words: &str, room: f64) {
+    /// Words cut to a room; the whole of them shows on hover when cut. Gives the width they take.
+    pub(crate) fn words_within(&mut self, place: Words, words: &str, room: f64) -> f64 {
         let short = lettering::elide(words, place.size, place.bold, room);
         let told = if short == words { "" } else { words };
         self.words_told(place, &short, told);
+        lettering::width(&short, place.size, place.bold)
     }
 
     pub(crate) fn words_told(&mut self, place: Words, words: &str, told: &str) {

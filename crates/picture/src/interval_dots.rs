@@ -2,7 +2,7 @@
 
 use crate::frame::{Frame, nothing_to_draw};
 use crate::ink::{Area, Num, Sheet, Style, Words};
-use crate::lettering::{self, elide, figure};
+use crate::lettering::{self, figure};
 use crate::palette::{ACCENT, INK, PAPER, RULE, SOFT, TONES};
 use crate::scale::{Scale, drawable};
 
@@ -133,14 +133,7 @@ fn diamond(sheet: &mut Sheet, (x, y): (f64, f64)) {
 
 fn draw_heading(sheet: &mut Sheet, row: &IntervalRow, top: f64) {
     let width = sheet.width();
-    let name = elide(&row.name, 12.0, true, width * 0.5);
-    let told = if name == row.name {
-        ""
-    } else {
-        row.name.as_str()
-    };
-    sheet.words_told(Words::at(0.0, top + 13.0).bold(), &name, told);
-    let x = lettering::width(&name, 12.0, true) + 8.0;
+    let x = sheet.words_within(Words::at(0.0, top + 13.0).bold(), &row.name, width * 0.5) + 8.0;
     let count = format!("{} readings", row.count);
     let counted = lettering::width(&count, 10.5, false);
     let verdict = if row.disagrees {

@@ -2,7 +2,7 @@
 
 use crate::frame::{Frame, nothing_to_draw};
 use crate::ink::{Area, Num, Sheet, Style, Words};
-use crate::lettering::{self, elide, figure, percent};
+use crate::lettering::{self, figure, percent};
 use crate::palette::{ACCENT, INK, PANEL, PAPER, RULE, SOFT, TONES};
 use crate::scale::{Scale, amount};
 
@@ -151,66 +151,51 @@ impl Inks {
 }
 
 fn draw_row(sheet: &mut Sheet, bar: &Bar<'_>, scale: &Scale, inks: &Inks, top: f64) {
-    let row = bar.row;
+    draw_heading(sheet, bar.row, top + 13.0);
+    let y = top + 19.0;
+    draw_parts(sheet, bar, scale, inks, y);
+    draw_marks(sheet, bar, scale, y);
+    let over = bar.used > bar.available;
+    let ink = if over { ACCENT } else { INK };
+    let place = Words::at(sheet.width(), y + 13.5).end().bold().ink(ink);
+    sheet.words(place, &bar.utilisation());
+}
+
+/// Name, bottleneck flag and note on one line.
+fn draw_heading(sheet: &mut Sheet, row: &LoadRow, y: f64) {
     let width = sheet.width();
-    let flag = if row.bottleneck { "bottleneck" } else { "" };
-    let flag_room = if row.bottleneck { 76.0 } else { 0.0 };
-    let name_room = if row.note.is_empty() {
-        width - flag_room - 8.0
-    } else {
-        width * 0.62 - flag_room
-    };
-    let name = elide(&row.name, 12.0, true, name_room);
-    let told = if name == row.name {
-        ""
-    } else {
-        row.name.as_str()
-    };
-    sheet.words_told(Words::at(0.0, top + 13.0).bold(), &name, told);
-    let mut x = lettering::width(&name, 12.0, true) + 10.0;
+    let flag_room = if row.bottleneck { 84.0 } else { 0.0 };
+    let share = if row.note.is_empty() { 1.0 } else { 0.62 };
+    let name_room = width * share - flag_room - 8.0;
+    let mut x = sheet.words_within(Words::at(0.0, y).bold(), &row.name, name_room) + 10.0;
     if row.bottleneck {
-        sheet.path(
-            &format!("M{} {}l8 -4.5v9z", Num(x), Num(top + 9.0)),
-            &Style::filled(ACCENT),
-        );
-        sheet.words(
-            Words::at(x + 12.0, top + 13.0)
-                .size(11.0)
-                .bold()
-                .ink(ACCENT),
-            flag,
-        );
-        x += flag_room + 8.0;
+        let flag = format!("M{} {}l8 -4.5v9z", Num(x), Num(y - 4.0));
+        sheet.path(&flag, &Style::filled(ACCENT));
+        let place = Words::at(x + 12.0, y).size(11.0).bold().ink(ACCENT);
+        sheet.words(place, "bottleneck");
+        x += flag_room;
     }
-    sheet.words_within(
-        Words::at(x, top + 13.0).size(11.0).soft(),
-        &row.note,
-        width - x,
-    );
-    let (from, y) = (scale.at(0.0), top + 19.0);
-    sheet.rect(
-        Area::new(from, y, scale.at(bar.available) - from, BAR),
-        &Style::filled(PANEL),
-    );
+    sheet.words_within(Words::at(x, y).size(11.0).soft(), &row.note, width - x);
+}
+
+fn draw_parts(sheet: &mut Sheet, bar: &Bar<'_>, scale: &Scale, inks: &Inks, y: f64) {
+    let from = scale.at(0.0);
+    let ground = Area::new(from, y, scale.at(bar.available) - from, BAR);
+    sheet.rect(ground, &Style::filled(PANEL));
     let mut hours = 0.0;
     for &(kind, part) in &bar.parts {
         let (x, end) = (scale.at(hours), scale.at(hours + part));
         let inset = if kind == LoadKind::Idle { 1.0 } else { 0.0 };
         let area = Area::new(x, y + inset, end - x, BAR - 2.0 * inset);
-        let told = format!("{}: {} {} h", row.name, word(kind), figure(part));
+        let told = format!("{}: {} {} h", bar.row.name, word(kind), figure(part));
         sheet.rect_told(area, &inks.style(kind), &told);
         let label = format!("{} h", figure(part));
-        if kind == LoadKind::Run && end - x > lettering::width(&label, 10.5, false) + 10.0 {
+        if kind == LoadKind::Run && area.w > lettering::width(&label, 10.5, false) + 10.0 {
             let place = Words::at(x + 6.0, y + 12.8).size(10.5).ink(PAPER);
             sheet.words(place, &label);
         }
         hours += part;
     }
-    draw_marks(sheet, bar, scale, y);
-    let over = bar.used > bar.available;
-    let ink = if over { ACCENT } else { INK };
-    let place = Words::at(width, y + 13.5).end().bold().ink(ink);
-    sheet.words(place, &bar.utilisation());
 }
 
 /// The hours available as a strong upright, 85 % of them as a fine dashed one.

@@ -70,24 +70,9 @@ struct Band {
 /// Draws the balance.
 pub fn mass_flow(frame: &Frame, flow: &MassFlow) -> String {
     let (mut inputs, mut outputs) = (inputs(flow), outputs(flow));
-    let sum = |bands: &[Band]| bands.iter().map(|band| band.amount).sum::<f64>();
-    let (into, out) = (sum(&inputs), sum(&outputs));
-    let whole = into.max(out);
+    let whole = even_out(&mut inputs, &mut outputs);
     if whole <= 0.0 {
         return nothing_to_draw(frame, "no mass goes in or out");
-    }
-    let short = if into < out {
-        &mut inputs
-    } else {
-        &mut outputs
-    };
-    // A thousandth of the whole is rounding, not a loss.
-    if (into - out).abs() > whole * 1e-3 {
-        short.push(band(
-            "not accounted for",
-            (into - out).abs(),
-            OutletKind::Unexplained,
-        ));
     }
     let mut sheet = Sheet::new(frame);
     let trunk = if sheet.narrow() { 150.0 } else { 190.0 };
@@ -95,48 +80,55 @@ pub fn mass_flow(frame: &Frame, flow: &MassFlow) -> String {
     let left = stack(&mut inputs, trunk / whole, places.room());
     let right = stack(&mut outputs, trunk / whole, places.room());
     let height = left.max(right).max(trunk) + 8.0;
-    let middle = (height - trunk) / 2.0;
+    let top = (height - trunk) / 2.0;
     for (bands, taken) in [(&mut inputs, left), (&mut outputs, right)] {
         for band in bands.iter_mut() {
-            band.trunk += middle;
+            band.trunk += top;
             band.end += (height - taken) / 2.0;
         }
     }
-    let inks = Inks {
-        hatch: sheet.hatch("waste", SOFT, PAPER),
-        unknown: sheet.hatch("unknown", ACCENT, WASH),
-    };
-    for band in &inputs {
-        draw_band(&mut sheet, band, &places, true, whole, (&inks, &flow.unit));
+    let inks = Inks::of(&mut sheet);
+    for (bands, goes_in) in [(&inputs, true), (&outputs, false)] {
+        for band in bands {
+            draw_band(
+                &mut sheet,
+                band,
+                &places,
+                goes_in,
+                whole,
+                (&inks, &flow.unit),
+            );
+        }
     }
-    for band in &outputs {
-        draw_band(&mut sheet, band, &places, false, whole, (&inks, &flow.unit));
+    let area = Area::new(places.trunk.0, top, places.trunk.1 - places.trunk.0, trunk);
+    draw_trunk(&mut sheet, area, whole, &flow.unit);
+    sheet.finish(frame, height)
+}
+
+/// Puts what is missing on the lighter side; gives the mass of the heavier one.
+fn even_out(inputs: &mut Vec<Band>, outputs: &mut Vec<Band>) -> f64 {
+    let sum = |bands: &[Band]| bands.iter().map(|band| band.amount).sum::<f64>();
+    let (into, out) = (sum(inputs), sum(outputs));
+    let (whole, missing) = (into.max(out), (into - out).abs());
+    // A thousandth of the whole is rounding, not a loss.
+    if missing > whole * 1e-3 {
+        let lighter = if into < out { inputs } else { outputs };
+        lighter.push(band("not accounted for", missing, OutletKind::Unexplained));
     }
-    let area = Area::new(
-        places.trunk.0,
-        middle,
-        places.trunk.1 - places.trunk.0,
-        trunk,
-    );
+    whole
+}
+
+fn draw_trunk(sheet: &mut Sheet, area: Area, whole: f64, unit: &str) {
     sheet.rect(area, &Style::filled(TONES[0]));
-    let x = f64::midpoint(places.trunk.0, places.trunk.1);
-    let place = Words::at(x, middle + trunk / 2.0)
-        .bold()
+    let place = Words::at(area.x + area.w / 2.0, area.y + area.h / 2.0)
         .ink(PAPER)
         .middle();
-    let room = area.w - 4.0;
-    sheet.words_within(place, &figure(whole), room);
-    sheet.words_within(
-        Words {
-            y: place.y + 14.0,
-            size: 10.5,
-            bold: false,
-            ..place
-        },
-        &flow.unit,
-        room,
-    );
-    sheet.finish(frame, height)
+    sheet.words_within(place.bold(), &figure(whole), area.w - 4.0);
+    let below = Words {
+        y: place.y + 14.0,
+        ..place
+    };
+    sheet.words_within(below.size(10.5), unit, area.w - 4.0);
 }
 
 fn band(name: &str, amount: f64, kind: OutletKind) -> Band {
@@ -197,6 +189,13 @@ struct Inks {
 }
 
 impl Inks {
+    fn of(sheet: &mut Sheet) -> Self {
+        Self {
+            hatch: sheet.hatch("waste", SOFT, PAPER),
+            unknown: sheet.hatch("unknown", ACCENT, WASH),
+        }
+    }
+
     fn style(&self, kind: OutletKind, goes_in: bool) -> Style {
         match kind {
             _ if goes_in && kind != OutletKind::Unexplained => Style::filled(TONES[3]),

@@ -2,7 +2,7 @@
 
 use crate::frame::{Frame, nothing_to_draw};
 use crate::ink::{Area, Sheet, Style, Words};
-use crate::lettering::{self, elide, price};
+use crate::lettering::{self, price};
 use crate::palette::{INK, TONES};
 use crate::scale::{Scale, drawable};
 
@@ -117,23 +117,13 @@ fn draw_bar(sheet: &mut Sheet, scale: &Scale, base: f64, bar: &TornadoBar, y: f6
 
 fn draw_heading(sheet: &mut Sheet, bar: &TornadoBar, top: f64) {
     let width = sheet.width();
-    let name = elide(&bar.name, 12.0, false, width * 0.6);
-    let told = if name == bar.name {
-        ""
-    } else {
-        bar.name.as_str()
-    };
-    sheet.words_told(Words::at(0.0, top + 12.0).halo(), &name, told);
-    let x = lettering::width(&name, 12.0, false) + 10.0;
+    let place = Words::at(0.0, top + 12.0).halo();
+    let x = sheet.words_within(place, &bar.name, width * 0.6) + 10.0;
     let inputs = match (bar.low_input.is_empty(), bar.high_input.is_empty()) {
         (true, true) => String::new(),
         _ => format!("{} to {}", bar.low_input, bar.high_input),
     };
-    sheet.words_within(
-        Words::at(x, top + 12.0).size(10.5).soft().halo(),
-        &inputs,
-        width - x,
-    );
+    sheet.words_within(Words { x, ..place }.size(10.5).soft(), &inputs, width - x);
 }
 
 /// The two values, outside the ends of the bar; both on one side when both ends lie there.
