@@ -2,6 +2,7 @@
 
 pub mod figure;
 pub mod flow;
+pub mod material;
 pub mod reason;
 pub mod start;
 #[cfg(test)]

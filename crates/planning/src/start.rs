@@ -455,6 +455,38 @@ fn with_numbers(kind: &StepKind, numbers: &[f64]) -> StepKind {
     }
 }
 
+/// The steps of these kinds with numbers read off in order.
+fn rebuilt(kinds: &[StepKind], numbers_in_order: &[f64]) -> Vec<Step> {
+    let mut rest = numbers_in_order;
+    let mut steps = Vec::new();
+    for kind in kinds {
+        let (own, others) = rest.split_at(numbers(kind).len().min(rest.len()));
+        steps.push(Step {
+            kind: with_numbers(kind, own),
+        });
+        rest = others;
+    }
+    steps
+}
+
+/// The mean that a chain gives, as a rule of the ledger: inputs are every number of every step.
+#[derive(Debug)]
+struct MeanRule(Vec<StepKind>);
+
+impl Engine for MeanRule {
+    fn name(&self) -> &'static str {
+        "mean yield of the chain"
+    }
+
+    fn words(&self) -> String {
+        format!("the means of {} step(s) multiplied", self.0.len())
+    }
+
+    fn value(&self, inputs: &[f64]) -> f64 {
+        rebuilt(&self.0, inputs).iter().map(mean).product()
+    }
+}
+
 /// The start engine as a rule of the ledger: inputs are demand, certainty, then every number of
 /// every step.
 #[derive(Debug)]
@@ -525,6 +557,34 @@ impl ChainLeaves {
             }
         }
         Self(leaves)
+    }
+
+    /// Enters what one unit started gives in the mean.
+    pub fn gives(&self, ledger: &mut Ledger, works: &Works, chain: &Chain) -> NodeId {
+        let (From::Units(first) | From::Recipes(first)) = chain.from;
+        let route = works.operation(first).route;
+        let product = Shown::from(&works.item(works.route(route).makes).unit);
+        let rule = MeanRule(chain.steps.iter().map(|step| step.kind).collect());
+        let name = format!("product from one {}", chain.what(works));
+        ledger.engine(
+            name,
+            product.per(&chain.unit(works)),
+            Arc::new(rule),
+            &self.0,
+        )
+    }
+
+    /// Enters the start that meets a demand in the mean.
+    pub fn mean_start(
+        &self,
+        ledger: &mut Ledger,
+        works: &Works,
+        chain: &Chain,
+        demand: NodeId,
+    ) -> NodeId {
+        let gives = self.gives(ledger, works, chain);
+        let name = format!("{} to start in the mean", chain.what(works));
+        ledger.quotient(name, chain.unit(works), &[demand, gives])
     }
 
     /// Enters a start quantity that has been worked out.

@@ -29,6 +29,8 @@ pub struct OperationNodes {
     pub rejected: Option<NodeId>,
     /// Where they went.
     pub rejects: Vec<RejectNode>,
+    /// Units of what passed that tests use up.
+    pub samples: Vec<NodeId>,
 }
 
 /// An amount taken from outside the route.
@@ -227,6 +229,7 @@ impl Writer<'_> {
             also: Vec::new(),
             rejected: None,
             rejects: Vec::new(),
+            samples: Vec::new(),
         }
     }
 
@@ -504,7 +507,7 @@ impl Writer<'_> {
     }
 
     /// Units lost to tests.
-    fn samples(&mut self, id: OperationId, label: &str, nodes: &OperationNodes) {
+    fn samples(&mut self, id: OperationId, label: &str, nodes: &mut OperationNodes) {
         let unit = self.output_unit(id);
         let out = self.flow.layout.out[id.0];
         let rate = self.flow.layout.sampled[id.0];
@@ -527,12 +530,14 @@ impl Writer<'_> {
                 .ledger
                 .product(name, unit.clone(), &[nodes.attempted, per]);
             self.taken[out.0].push(lost);
+            nodes.samples.push(lost);
         }
         let fixed = self.flow.layout.sampled_fixed[id.0];
         if fixed > 0.0 {
             let name = format!("samples of {label} used up, one set for each lot");
             let lost = self.ledger.given(name, fixed, unit, source(self.works));
             self.taken[out.0].push(lost);
+            nodes.samples.push(lost);
         }
     }
 
