@@ -4,6 +4,7 @@
 //! clocks or units: the caller has already turned everything into one unit per quantity.
 
 pub mod cost;
+pub mod crew;
 pub mod line;
 pub mod linear;
 pub mod load;

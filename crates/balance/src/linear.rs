@@ -91,7 +91,7 @@ impl Matrix {
             for &(column, value) in &*row {
                 if matrix.column.len() > first && matrix.column.last() == Some(&column) {
                     let end = matrix.value.len() - 1;
-                    matrix.value[end] += value;
+                    matrix.value[end] = sum_or_nothing(matrix.value[end], value);
                 } else {
                     matrix.column.push(column);
                     matrix.value.push(value);
@@ -140,17 +140,15 @@ impl Matrix {
     /// The unknown of a block of one, given all it needs.
     fn substitute(&self, row: usize, right: f64, unknowns: &[f64]) -> Result<f64, Singular> {
         let mut rest = right;
-        let (mut pivot, mut largest) = (0.0, 0.0_f64);
+        let mut pivot = 0.0;
         for (column, value) in self.row(row) {
-            largest = largest.max(value.abs());
             if column == row {
                 pivot = value;
             } else {
                 rest -= value * unknowns[column];
             }
         }
-        // A difference of larger numbers that cancelled is no pivot; a small number is.
-        if pivot == 0.0 || pivot.abs() < f64::EPSILON * f64::EPSILON * largest {
+        if pivot == 0.0 {
             return Err(Singular { block: vec![row] });
         }
         Ok(rest / pivot)
@@ -253,6 +251,16 @@ fn close(root: usize, stack: &mut Vec<usize>, waiting: &mut [bool]) -> Vec<usize
     }
     members.sort_unstable();
     members
+}
+
+/// A sum, or nothing where all that is left is the rounding of its parts.
+fn sum_or_nothing(a: f64, b: f64) -> f64 {
+    let sum = a + b;
+    if sum.abs() <= 8.0 * f64::EPSILON * (a.abs() + b.abs()) {
+        0.0
+    } else {
+        sum
+    }
 }
 
 /// The power of two nearest below a number: scaling by it costs no rounding.

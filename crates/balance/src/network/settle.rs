@@ -487,23 +487,40 @@ impl<'a> Frame<'a> {
     /// With non-positive coefficients off the diagonal that is the test for a gain of one or more
     /// (non-singular M-matrices: Berman and Plemmons 1979, chapter 6, from memory).
     fn growing_loop(&self, choices: &Choices) -> Option<Vec<usize>> {
-        let made = |index: usize| matches!(self.network.commodities[index].source, Source::Made(_));
         let matrix = self.matrix(choices);
-        matrix
-            .blocks()
-            .into_iter()
-            .filter(|block| block.len() > 1)
-            .find(|block| {
-                let mut asked = vec![0.0; self.takers.len()];
-                for &index in block {
-                    asked[index] = 1.0;
-                }
-                matrix.solve(&asked).map_or(true, |solved| {
-                    block
-                        .iter()
-                        .any(|&index| made(index) && solved.unknowns[index] < 0.0)
+        let mut place = vec![usize::MAX; self.takers.len()];
+        matrix.blocks().into_iter().find(|block| {
+            for (at, &index) in block.iter().enumerate() {
+                place[index] = at;
+            }
+            let cells = block.iter().flat_map(|&index| {
+                matrix
+                    .row(index)
+                    .map(move |(column, value)| (index, column, value))
+            });
+            let inside: Vec<Entry> = cells
+                .filter(|&(_, column, _)| place[column] != usize::MAX)
+                .map(|(row, column, value)| Entry {
+                    row: place[row],
+                    column: place[column],
+                    value,
                 })
+                .collect();
+            for &index in block {
+                place[index] = usize::MAX;
+            }
+            let answer = Matrix::new(block.len(), &inside).solve(&vec![1.0; block.len()]);
+            let runs = |index: usize| match self.network.commodities[index].source {
+                Source::Made(lead) => choices.runs_for[lead.0] == Some(index),
+                _ => false,
+            };
+            answer.map_or(true, |solved| {
+                let levels = block.iter().zip(&solved.unknowns);
+                levels
+                    .into_iter()
+                    .any(|(&index, &level)| runs(index) && level < 0.0)
             })
+        })
     }
 
     /// Turns a settled answer into a solution, refusing what is short.

@@ -304,6 +304,30 @@ fn a_loop_with_no_way_out_is_named() {
     }
 }
 
+/// A lead that blends in all it gives makes nothing; .1 + .2 − .3 leaves rounding, not goods.
+#[test]
+fn a_lead_that_eats_its_own_goods_is_named() {
+    for amount in [0.3, 0.4] {
+        let (virgin, recovered) = (CommodityId(1), CommodityId(0));
+        let blend = Blend {
+            virgin,
+            recovered,
+            amount,
+            at_most: 0.0,
+        };
+        let eats = Activity {
+            blends: vec![blend],
+            ..activity(&[], &[(1, 0.1), (1, 0.2)])
+        };
+        let network = Network {
+            commodities: vec![bought(), wanted(1.0, 0)],
+            activities: vec![eats],
+        };
+        let commodities = vec![CommodityId(1)];
+        assert_eq!(solve(&network), Err(NetworkError::NoWayOut { commodities }));
+    }
+}
+
 /// Sanding that returns as many to sand as it takes.
 #[test]
 fn a_loop_that_feeds_itself_is_refused() {
@@ -765,6 +789,39 @@ mod random {
             match solve(&works.network) {
                 Ok(solution) => balanced(&works, &solution)?,
                 Err(NetworkError::NoWayOut { .. } | NetworkError::LoopFeedsItself { .. }) => {}
+                Err(other) => return Err(TestCaseError::fail(other.to_string())),
+            }
+        }
+
+        /// Goods made only from one another: there is a balance just when what is needed to make
+        /// what is needed to make … dies away.
+        #[test]
+        fn a_loop_is_refused_just_when_it_grows(
+            needs in prop::collection::vec(prop_oneof![3 => Just(0.0), 2 => 0.0..1.0f64], 36),
+        ) {
+            let made: Vec<Commodity> = (0..6).map(|lead| wanted(1.0, lead)).collect();
+            let takes = |row: usize| -> Vec<(usize, f64)> {
+                (0..6).filter(|&c| c != row).map(|c| (c, needs[row * 6 + c])).collect()
+            };
+            let activities = (0..6).map(|row| activity(&takes(row), &[(row, 1.0)])).collect();
+            let network = Network { commodities: made, activities };
+            let mut asked = [1.0; 6];
+            for _ in 0..3000 {
+                let mut next = [0.0; 6];
+                for (row, amount) in asked.iter().enumerate() {
+                    takes(row).iter().for_each(|&(c, need)| next[c] += amount * need);
+                }
+                asked = next.map(|amount: f64| amount.min(1e100));
+            }
+            let left: f64 = asked.iter().sum();
+            // Between these the gain is within a few thousandths of one.
+            prop_assume!(!(1e-6..1e6).contains(&left));
+            match solve(&network) {
+                Ok(solution) => {
+                    prop_assert!(left < 1e-6);
+                    prop_assert_eq!(check(&network, &solution, 1e-9), Ok(()));
+                }
+                Err(NetworkError::NoWayOut { .. }) => prop_assert!(left > 1e6),
                 Err(other) => return Err(TestCaseError::fail(other.to_string())),
             }
         }
