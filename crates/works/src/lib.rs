@@ -9,6 +9,7 @@ pub mod diagnostic;
 pub mod model;
 pub mod source;
 pub mod suggest;
+pub mod tables;
 
 pub use diagnostic::{Diagnostic, Severity};
 pub use model::*;
