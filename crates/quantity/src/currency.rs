@@ -13,6 +13,11 @@ pub(crate) const CODES: &str = "AED AFN ALL AMD ANG AOA ARS AUD AWG AZN BAM BBD 
 /// Signs that mean one currency here. `$` is the US dollar; others write their code.
 pub(crate) const SIGNS: [(char, &str); 3] = [('£', "GBP"), ('$', "USD"), ('€', "EUR")];
 
+/// True for an active code.
+pub(crate) fn is_code(code: &str) -> bool {
+    CODES.split_whitespace().any(|known| known == code)
+}
+
 /// The code a sign stands for.
 pub(crate) fn code_of(sign: char) -> Option<&'static str> {
     SIGNS

@@ -219,6 +219,8 @@ impl Dimension {
     fn quotient(&self, bases: &[&str; 7], join: &str, power_mark: &str, one: &str) -> String {
         let write = |(name, power): (&str, i32)| match power.unsigned_abs() {
             1 => name.to_owned(),
+            // A figure close behind a symbol is read as a power up to four only.
+            n if n > 4 => format!("{name}^{n}"),
             n => format!("{name}{power_mark}{n}"),
         };
         let side = |sign: i32| -> Vec<String> {

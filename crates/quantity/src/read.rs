@@ -314,10 +314,9 @@ impl PartReader<'_> {
         let digit = after
             .trim_start_matches(['-', '−', '+', '.'])
             .starts_with(|c: char| c.is_ascii_digit());
-        let known = currency::CODES
-            .split_whitespace()
-            .any(|known| known == code);
-        (digit && known).then(|| (code.to_owned(), span.end - after.len()))
+        let capitals = code.bytes().all(|byte| byte.is_ascii_uppercase());
+        let known = digit && capitals && currency::is_code(code);
+        known.then(|| (code.to_owned(), span.end - after.len()))
     }
 
     fn continues_price(&self, span: Range<usize>) -> bool {

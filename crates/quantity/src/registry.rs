@@ -70,8 +70,8 @@ pub enum UnitsFault {
 #[derive(Clone, Debug)]
 pub struct Units {
     entries: Arc<BTreeMap<String, Entry>>,
-    /// Names that are not one run of letters, longest first.
-    phrases: Arc<Vec<String>>,
+    /// Names that are not one run of letters, by first character, longest first.
+    phrases: Arc<BTreeMap<char, Vec<String>>>,
 }
 
 impl Units {
@@ -163,7 +163,8 @@ impl Units {
 
     /// The length in bytes of the longest phrase (`board foot`, `[in_i]`) that `text` begins with.
     pub(crate) fn phrase_at(&self, text: &str) -> Option<usize> {
-        self.phrases.iter().find_map(|phrase| {
+        let first = text.chars().next()?;
+        self.phrases.get(&first)?.iter().find_map(|phrase| {
             let rest = text.strip_prefix(phrase.as_str())?;
             // A phrase that ends in a bracket ends there; others end where their word ends.
             let plural = ["es", "s", ""].into_iter().find_map(|end| {
@@ -186,8 +187,8 @@ impl Units {
                     .contains_key(&name.to_lowercase())
                     .then(|| name.to_lowercase());
             }
-            2..=3 => 1,
-            4..=6 => 2,
+            2..=5 => 1,
+            6..=8 => 2,
             _ => 3,
         };
         let lower = name.to_lowercase();
@@ -244,7 +245,9 @@ impl Units {
                 .strip_prefix(symbol)
                 .and_then(|rest| self.entries.get(rest));
             if let Some(entry) = short.filter(|entry| entry.prefixes == Prefixes::Symbol) {
-                return Some((entry, factor));
+                // `250 ML` on a sheet is 250 mL in capitals and never a lake: not read as either.
+                let lake = entry.dimension == Dimension::VOLUME && factor >= 1e6;
+                return (!lake).then_some((entry, factor));
             }
             let rest = lower.strip_prefix(word)?;
             let entry = self
@@ -287,14 +290,19 @@ impl Units {
 
     fn collect_phrases(&mut self) {
         let odd = |name: &&String| !name.chars().all(|c| c.is_alphabetic() || c == '_');
-        let mut phrases: Vec<String> = self
-            .entries
-            .keys()
-            .filter(|name| name.chars().count() > 1)
-            .filter(odd)
-            .cloned()
-            .collect();
-        phrases.sort_by(|a, b| b.len().cmp(&a.len()).then_with(|| a.cmp(b)));
+        let mut phrases: BTreeMap<char, Vec<String>> = BTreeMap::new();
+        for name in self.entries.keys().filter(odd) {
+            if let Some(first) = name
+                .chars()
+                .next()
+                .filter(|first| first.len_utf8() < name.len())
+            {
+                phrases.entry(first).or_default().push(name.clone());
+            }
+        }
+        for same in phrases.values_mut() {
+            same.sort_by(|a, b| b.len().cmp(&a.len()).then_with(|| a.cmp(b)));
+        }
         self.phrases = Arc::new(phrases);
     }
 }

@@ -127,10 +127,7 @@ fn after_price(text: &str, slash: usize, span: &Range<usize>) -> bool {
         .rsplit(|c: char| !c.is_ascii_uppercase())
         .next()
         .unwrap_or_default();
-    before.contains(is_sign)
-        || currency::CODES
-            .split_whitespace()
-            .any(|known| known == code)
+    before.contains(is_sign) || currency::is_code(code)
 }
 
 /// True where the text before the first slash and between the two is figures only: `12/14/19 s`.

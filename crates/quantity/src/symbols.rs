@@ -19,6 +19,9 @@ const DEEPEST: usize = 16;
 /// Powers beyond this are slips of the pen.
 const HIGHEST_POWER: i32 = 12;
 
+/// A figure without `^` beyond this more likely begins the next value: `5ft6in`, `1h20min`.
+const HIGHEST_CLOSE_POWER: i32 = 4;
+
 /// Names of one sign, which take no power.
 const SIGNS: [char; 11] = ['%', '‰', '\'', '"', '′', '″', '£', '$', '€', '℃', '℉'];
 
@@ -458,11 +461,18 @@ impl Reader<'_> {
             },
         };
         self.at += length;
-        if value == 0 || value.abs() > HIGHEST_POWER {
-            return Err(unreadable(
-                start..self.at,
-                format!("{value} is not a power of a unit"),
-            ));
+        let highest = if marked {
+            HIGHEST_POWER
+        } else {
+            HIGHEST_CLOSE_POWER
+        };
+        if value == 0 || value.abs() > highest {
+            let fault = unreadable(start..self.at, format!("{value} is not a power of a unit"));
+            return Err(if marked {
+                fault
+            } else {
+                fault.help("leave a space, as in `5 ft 6 in`")
+            });
         }
         Ok(value)
     }
