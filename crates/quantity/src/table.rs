@@ -2,7 +2,7 @@
 //!
 //! Factors come from `uom` where it holds the defined value. It rounds some customary units to
 //! seven digits (pound 0.4535924 kg, gallon 3.785412 L, psi, horsepower, Btu); those are built here from the exact
-//! definitions in UCUM (The Unified Code for Units of Measure, v2.1, tables of section 4.2):
+//! definitions in UCUM (The Unified Code for Units of Measure, ucum-essence.xml):
 //! pound 0.45359237 kg, US gallon 231 in³, imperial gallon 4.54609 L, board foot 144 in³.
 //!
 //! `BTU` is the International Table Btu (1055.05585262 J), as in engineering practice; the UCUM codes

@@ -1,6 +1,8 @@
-//! Unit factors against UCUM's own definitions (The Unified Code for Units of Measure, version 2.1,
-//! section 4 tables; <https://ucum.org/ucum>), typed here from the table entries, independent of the
-//! registry. Where UCUM gives a definition in other units it is multiplied out in the row.
+//! Unit factors against UCUM's own definitions (The Unified Code for Units of Measure,
+//! `ucum-essence.xml` of the repository ucum-org/ucum at 2538259), typed here from its entries,
+//! independent of the registry. Where UCUM defines a unit by others it is multiplied out in the row.
+//! Read there: mil, board foot, US and British volumes, avoirdupois, degF, calories, Btu, hp,
+//! water and mercury columns, psi. The SI, time, textile and cgs rows, [in_i] and [g]: from memory.
 
 use quantity::Units;
 
