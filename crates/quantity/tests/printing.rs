@@ -108,3 +108,16 @@ fn dimensions() {
         assert_eq!(dimension.describe(), words);
     }
 }
+
+/// In an answer a quantity is its text and a spread its named values; the spread comes back the same.
+#[test]
+fn serialised() {
+    let written = read("12..18 s", &Units::standard(), Expect::Any).unwrap();
+    assert_eq!(serde_json::to_string(&written).unwrap(), r#""12..18 s""#);
+    let spread = serde_json::to_string(&written.spread).unwrap();
+    assert_eq!(spread, r#"{"range":{"low":12.0,"high":18.0}}"#);
+    let again: quantity::Spread = serde_json::from_str(&spread).unwrap();
+    assert_eq!(again, written.spread);
+    let speed = serde_json::to_string(&Dimension::SPEED).unwrap();
+    assert_eq!(speed, r#""length/time""#);
+}
