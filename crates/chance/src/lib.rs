@@ -8,6 +8,9 @@ pub mod binomial;
 pub mod distribution;
 pub mod error;
 pub mod estimate;
+pub mod fit;
+pub mod lot_yield;
+mod search;
 pub mod special;
 pub mod stream;
 
@@ -15,4 +18,6 @@ pub use beta_binomial::BetaBinomial;
 pub use distribution::Distribution;
 pub use error::ChanceError;
 pub use estimate::Estimate;
+pub use fit::{Family, Fit};
+pub use lot_yield::{LotYield, lot_yield};
 pub use stream::{EvenPoints, Lattice, Stream};
