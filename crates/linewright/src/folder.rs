@@ -1,0 +1,105 @@
+//! The works folder on disk: read whole, written so that no file is ever half there.
+
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use works::Files;
+
+use crate::Trouble;
+
+/// Files larger than this are not read; no works needs one, and a slip should not fill the memory.
+const LARGEST_BYTES: u64 = 512 * 1024 * 1024;
+
+fn disk(what: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Trouble {
+    let path = path.display().to_string();
+    move |error| Trouble::Disk { what, path, error }
+}
+
+/// The files of a works folder that the works library reads: TOML and tables at the top and in the
+/// folders `routes`, `orders`, `stock` and `readings`.
+pub(crate) fn read(folder: &Path) -> Result<Files, Trouble> {
+    let mut files = Files::new();
+    read_level(folder, "", &mut files)?;
+    for name in ["routes", "orders", "stock", "readings"] {
+        let inner = folder.join(name);
+        if inner.is_dir() {
+            read_level(&inner, &format!("{name}/"), &mut files)?;
+        }
+    }
+    Ok(files)
+}
+
+fn read_level(folder: &Path, prefix: &str, files: &mut Files) -> Result<(), Trouble> {
+    for entry in fs::read_dir(folder).map_err(disk("read", folder))? {
+        let entry = entry.map_err(disk("read", folder))?;
+        let path = entry.path();
+        let Some(name) = path.file_name().and_then(|name| name.to_str()) else { continue };
+        let ending = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
+        let is_ours = matches!(ending.as_str(), "toml" | "csv" | "xlsx");
+        // Editors leave hidden files and spreadsheets leave locks (~$orders.xlsx) behind.
+        if !is_ours || name.starts_with(['.', '~']) || !path.is_file() {
+            continue;
+        }
+        let length = fs::metadata(&path).map_err(disk("read", &path))?.len();
+        if length > LARGEST_BYTES {
+            let error = io::Error::other(format!("{length} bytes are more than {LARGEST_BYTES}"));
+            return Err(disk("read", &path)(error));
+        }
+        files.insert(format!("{prefix}{name}"), fs::read(&path).map_err(disk("read", &path))?);
+    }
+    Ok(())
+}
+
+/// Writes a file beside its place and renames it, so that a reader sees the old or the new one.
+pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder).map_err(disk("write", folder))?;
+    }
+    let beside = beside(path);
+    let written = fs::File::create(&beside).and_then(|mut file| {
+        file.write_all(bytes)?;
+        file.sync_all()
+    });
+    if let Err(error) = written.and_then(|()| fs::rename(&beside, path)) {
+        // The half file is of no use to anybody; that it cannot be removed changes nothing.
+        let _ = fs::remove_file(&beside);
+        return Err(disk("write", path)(error));
+    }
+    Ok(())
+}
+
+/// A name beside a path that two runs at once do not share.
+fn beside(path: &Path) -> PathBuf {
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    path.with_file_name(format!(".{name}.{}.part", std::process::id()))
+}
+
+/// Writes a whole new folder beside its place and renames it.
+pub(crate) fn write_new(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Trouble> {
+    if folder.exists() {
+        let mut entries = fs::read_dir(folder).map_err(disk("write", folder))?;
+        if entries.next().is_some() {
+            let error = io::Error::new(io::ErrorKind::AlreadyExists, "the folder is not empty");
+            return Err(disk("write", folder)(error));
+        }
+    }
+    let beside = beside(&absolute(folder)?);
+    let written = files.iter().try_for_each(|(path, bytes)| write(&beside.join(path), bytes));
+    let moved = written.and_then(|()| {
+        if folder.exists() {
+            fs::remove_dir(folder).map_err(disk("write", folder))?;
+        }
+        fs::rename(&beside, folder).map_err(disk("write", folder))
+    });
+    if moved.is_err() {
+        let _ = fs::remove_dir_all(&beside);
+    }
+    moved
+}
+
+/// The path from the root, so that `.` and `..` have a name to put something beside.
+fn absolute(path: &Path) -> Result<PathBuf, Trouble> {
+    let path = if path.exists() { path.canonicalize() } else { std::path::absolute(path) };
+    path.map_err(disk("find", Path::new("the folder")))
+}

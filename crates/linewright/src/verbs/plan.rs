@@ -1,0 +1,54 @@
+//! `plan`: the main job.
+
+use std::path::Path;
+
+use super::{Planned, has_faults, planned};
+use crate::arguments::Plan;
+use crate::progress::Progress;
+use crate::{Ended, Trouble, folder, report};
+
+pub(crate) fn run(call: &Plan) -> Result<Ended, Trouble> {
+    let progress = Progress::start();
+    let Some(planned) = planned(&call.place.folder, &call.assume, &progress)? else {
+        return Ok(Ended::WrongInput);
+    };
+    if call.json {
+        drop(progress);
+        report::print(&document::json(&planned.works, &planned.plan, &planned.sources))?;
+        return Ok(ended(&planned));
+    }
+    let out = call.out.clone().unwrap_or_else(|| call.place.folder.join("plan"));
+    write(&planned, &out, &progress)?;
+    drop(progress);
+    let blocks = document::summary(&planned.works, &planned.plan);
+    let mut text = document::text::render(&blocks, report::colour(), 100);
+    for name in FILES {
+        text.push_str(&format!("wrote {}\n", out.join(name).display()));
+    }
+    report::print(&text)?;
+    Ok(ended(&planned))
+}
+
+const FILES: [&str; 3] = ["plan.html", "plan.xlsx", "plan.json"];
+
+fn ended(planned: &Planned) -> Ended {
+    if has_faults(&planned.plan.notices) { Ended::CannotBeDone } else { Ended::Good }
+}
+
+/// Makes all three files first and writes them then, so that they are of one plan.
+fn write(planned: &Planned, out: &Path, progress: &Progress) -> Result<(), Trouble> {
+    let Planned { works, sources, plan } = planned;
+    progress.say("drawing the pages");
+    let html = document::html(works, plan, sources);
+    progress.say("filling the tables");
+    let xlsx = document::xlsx(works, plan, sources)?;
+    let json = document::json(works, plan, sources);
+    if progress.stopped() {
+        return Err(Trouble::Stopped);
+    }
+    progress.say("writing the plan");
+    for (name, bytes) in FILES.iter().zip([html.as_bytes(), &xlsx, json.as_bytes()]) {
+        folder::write(&out.join(name), bytes)?;
+    }
+    Ok(())
+}

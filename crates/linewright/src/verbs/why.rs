@@ -1,0 +1,43 @@
+//! `why`: how a figure was made.
+
+use std::fmt::Write as _;
+
+use super::planned;
+use crate::arguments::Why;
+use crate::progress::Progress;
+use crate::{Ended, Trouble, report};
+
+pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
+    let progress = Progress::start();
+    let Some(planned) = planned(&call.folder, &call.assume, &progress)? else {
+        return Ok(Ended::WrongInput);
+    };
+    drop(progress);
+    let plan = &planned.plan;
+    let Some(asked) = &call.figure else {
+        let mut list = String::new();
+        for figure in plan.figures.iter() {
+            let _ = writeln!(list, "{}", figure.key);
+        }
+        report::print(&list)?;
+        return Ok(Ended::Good);
+    };
+    match planning::why(&plan.ledger, &plan.figures, &planned.sources, asked, call.depth) {
+        Ok(lines) if call.json => {
+            report::print(&format!("{:#}\n", serde_json::json!(lines)))?;
+            Ok(Ended::Good)
+        }
+        Ok(lines) => {
+            report::print(&planning::reason::text(&lines))?;
+            Ok(Ended::Good)
+        }
+        Err(unknown) => {
+            let mut message = unknown.to_string();
+            if !unknown.nearest.is_empty() {
+                let _ = write!(message, "; near to it: {}", unknown.nearest.join(", "));
+            }
+            message.push_str("; `linewright why` lists all of them");
+            Err(Trouble::Call(message))
+        }
+    }
+}

@@ -1,0 +1,35 @@
+//! What can be told from the works alone, once it is linked: one check, one function, one table line.
+//!
+//! Checks that need an engine (loops, masses, capacity) live in `planning`.
+
+mod calendars;
+mod flow;
+mod quality;
+
+use crate::diagnostic::Diagnostic;
+use crate::model::Works;
+
+/// A check looks at the works and adds its complaints.
+type Check = fn(&Works, &mut Vec<Diagnostic>);
+
+/// Every check, in the order in which they run.
+const CHECKS: &[(&str, Check)] = &[
+    ("operation-unfed", flow::unfed),
+    ("dead-end", flow::dead_ends),
+    ("item-from-nowhere", flow::from_nowhere),
+    ("regrind-unmade", flow::regrind_unmade),
+    ("order-for-unmade", flow::orders_for_unmade),
+    ("off-line-unfed", flow::off_line_unfed),
+    ("skill-missing", calendars::skills_missing),
+    ("never-open", calendars::never_open),
+    ("wait-unmeetable", calendars::waits),
+    ("critical-unchecked", quality::critical_unchecked),
+    ("no-pace", quality::no_pace),
+];
+
+/// Runs every check.
+pub(crate) fn check(works: &Works, diagnostics: &mut Vec<Diagnostic>) {
+    for (_, check) in CHECKS {
+        check(works, diagnostics);
+    }
+}

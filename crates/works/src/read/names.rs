@@ -1,0 +1,75 @@
+//! Names of one kind of thing: declared once, found often, with a suggestion when not found.
+
+use std::collections::BTreeMap;
+
+use super::table::{Notes, Word};
+use crate::diagnostic::Diagnostic;
+use crate::source::Span;
+use crate::suggest::nearest;
+
+/// The names of one kind of thing and their numbers.
+pub(crate) struct Names {
+    /// What they name, in the singular: `station`.
+    pub(crate) what: &'static str,
+    by_name: BTreeMap<String, (usize, Span)>,
+}
+
+impl Names {
+    pub(crate) fn new(what: &'static str) -> Self {
+        Self { what, by_name: BTreeMap::new() }
+    }
+
+    /// Declares a name with its number; a second declaration is a fault and is not taken.
+    pub(crate) fn declare(&mut self, notes: &mut Notes, word: &Word, number: usize) -> bool {
+        if let Some((_, first)) = self.by_name.get(&word.text) {
+            notes.push(
+                Diagnostic::fault("declared-twice", word.at, format!("{} `{}` is declared twice", self.what, word.text))
+                    .label("again here")
+                    .other(*first, "first here"),
+            );
+            return false;
+        }
+        self.by_name.insert(word.text.clone(), (number, word.at));
+        true
+    }
+
+    /// Takes a name in without looking for an earlier one.
+    pub(crate) fn insert(&mut self, word: &Word, number: usize) {
+        self.by_name.insert(word.text.clone(), (number, word.at));
+    }
+
+    /// The number of a name, if it is declared.
+    pub(crate) fn get(&self, name: &str) -> Option<usize> {
+        self.by_name.get(name).map(|(number, _)| *number)
+    }
+
+    /// The number of a name; a fault if it is not declared.
+    pub(crate) fn find(&self, notes: &mut Notes, word: &Word) -> Option<usize> {
+        let number = self.get(&word.text);
+        if number.is_none() {
+            notes.push(self.unknown(word));
+        }
+        number
+    }
+
+    /// The fault that a name is not declared.
+    pub(crate) fn unknown(&self, word: &Word) -> Diagnostic {
+        let what = self.what;
+        let help = nearest(&word.text, self.by_name.keys().map(String::as_str))
+            .map(|name| format!("did you mean `{name}`?"))
+            .or_else(|| self.few())
+            .or_else(|| Some(format!("declare it as [{what}.\"{}\"]", word.text)));
+        Diagnostic::fault("unknown-name", word.at, format!("no {what} is called `{}`", word.text))
+            .label(format!("not a {what}"))
+            .maybe_help(help)
+    }
+
+    /// All the names, when they are few enough to list.
+    fn few(&self) -> Option<String> {
+        if self.by_name.is_empty() || self.by_name.len() > 8 {
+            return None;
+        }
+        let names: Vec<&str> = self.by_name.keys().map(String::as_str).collect();
+        Some(format!("known: {}", names.join(", ")))
+    }
+}

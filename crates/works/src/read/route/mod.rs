@@ -1,0 +1,103 @@
+//! Reading routes in two goes: first what each operation passes on and who feeds it (the outline),
+//! then everything else, with every item's name and unit known.
+
+mod operation;
+mod outline;
+mod watch;
+
+use super::Parsed;
+use super::names::Names;
+use super::table::{Notes, Table, Word};
+use super::works::Declared;
+use crate::model::{ItemId, Operation, OperationId, Route, RouteId};
+
+pub(super) use outline::outline;
+
+/// How an operation stands in its route.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Role {
+    /// On the main line.
+    Main,
+    /// Beside it, fed by rework.
+    OffLine,
+    /// Beside it, running on a left-over item.
+    UsesUp,
+}
+
+/// An operation whose output and feeders are known.
+pub(super) struct OperationOutline<'t> {
+    name: Word,
+    table: Table<'t>,
+    role: Role,
+    /// The item passed on.
+    item: ItemId,
+    basis: super::amounts::Basis,
+    /// Whether `makes` gives an amount, so that amounts are for one recipe.
+    recipe: bool,
+    /// Operations of the route (by position) that feed it because `takes` names what they pass on.
+    named_feeds: Vec<(String, usize)>,
+    /// The operation before, when it feeds this one without being named.
+    feed: Option<usize>,
+}
+
+/// A route whose operations are outlined.
+pub(super) struct RouteOutline<'t> {
+    head: Table<'t>,
+    makes: ItemId,
+    first: usize,
+    operations: Vec<OperationOutline<'t>>,
+}
+
+/// Routes as read, with what is needed to find an operation by name.
+pub(crate) struct Routes {
+    pub(crate) routes: Vec<Route>,
+    pub(crate) operations: Vec<Operation>,
+    pub(crate) route_names: Names,
+    /// Names of operations, by route.
+    pub(crate) operation_names: Vec<Names>,
+}
+
+/// Reads every route.
+pub(super) fn read(
+    notes: &mut Notes,
+    outlines: &[RouteOutline<'_>],
+    declared: &mut Declared,
+) -> Routes {
+    let mut routes = Routes {
+        routes: Vec::new(),
+        operations: Vec::new(),
+        route_names: Names::new("route"),
+        operation_names: Vec::new(),
+    };
+    for (number, outline) in outlines.iter().enumerate() {
+        let id = RouteId(number);
+        let makes = &declared.items[outline.makes.0];
+        let word = Word { text: makes.name.clone(), at: outline.head.at };
+        routes.route_names.insert(&word, number);
+        let mut names = Names::new("operation of this route");
+        for (position, operation) in outline.operations.iter().enumerate() {
+            names.declare(notes, &operation.name, position);
+        }
+        for position in 0..outline.operations.len() {
+            let operation = operation::read(notes, declared, outline, &names, id, position);
+            routes.operations.push(operation);
+        }
+        routes.operation_names.push(names);
+        routes.routes.push(route(notes, outline, declared));
+    }
+    routes
+}
+
+fn route(notes: &mut Notes, outline: &RouteOutline<'_>, declared: &Declared) -> Route {
+    let head = &outline.head;
+    let unit = declared.items[outline.makes.0].unit.clone();
+    let amount = quantity::Expect::Dimension(unit.dimension());
+    Route {
+        makes: outline.makes,
+        at: head.at,
+        lot: head.positive(notes, "lot", amount),
+        transfer: head.positive(notes, "transfer", amount),
+        operations: (0..outline.operations.len()).map(|i| OperationId(outline.first + i)).collect(),
+        note: head.text(notes, "note").map(|word| word.text),
+    }
+}

@@ -1,0 +1,77 @@
+//! One function for each reader: whatever the bytes, it must come back, and what it says must hold.
+
+use quantity::{Dimension, Expect, Units};
+use works::{Files, Sources};
+
+/// Reads the bytes as a quantity in every way one may be asked for.
+pub fn quantity(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    let units = Units::standard();
+    quantity_in(text, &units);
+}
+
+/// The same with the units at hand, which are dear to build.
+pub fn quantity_in(text: &str, units: &Units) {
+    let time = Dimension::TIME;
+    let expectations = [
+        Expect::Any,
+        Expect::Number,
+        Expect::Share,
+        Expect::Temperature,
+        Expect::TemperatureDifference,
+        Expect::Dimension(&time),
+    ];
+    for expect in expectations {
+        match quantity::read(text, units, expect) {
+            Ok(written) => {
+                assert!(written.mean().is_finite(), "{text:?} was read as {}", written.mean());
+                let shown = written.show();
+                let again = quantity::read(&shown, units, Expect::Any);
+                assert!(again.is_ok(), "{text:?} is shown as {shown:?}, which cannot be read");
+            }
+            Err(fault) => {
+                assert!(text.get(fault.range.clone()).is_some(), "{text:?}: {:?}", fault.range);
+            }
+        }
+    }
+}
+
+/// Reads a whole folder: files are separated by lines `--- path`.
+pub fn works(bytes: &[u8]) {
+    let outcome = works::read(&folder(bytes));
+    for form in [works::render::Form::Full { colour: false }, works::render::Form::Line, works::render::Form::Json] {
+        let text = works::render::render(&outcome.diagnostics, &outcome.sources, form);
+        assert!(outcome.diagnostics.is_empty() || !text.is_empty(), "a complaint must be shown");
+    }
+}
+
+/// A folder from one text.
+pub fn folder(bytes: &[u8]) -> Files {
+    let mut files = Files::new();
+    let mut path = String::from("works.toml");
+    let mut text: Vec<u8> = Vec::new();
+    for line in bytes.split_inclusive(|&b| b == b'\n') {
+        if let Some(name) = line.strip_prefix(b"--- ") {
+            files.insert(std::mem::take(&mut path), std::mem::take(&mut text));
+            path = String::from_utf8_lossy(name).trim().to_owned();
+        } else {
+            text.extend_from_slice(line);
+        }
+    }
+    files.insert(path, text);
+    files
+}
+
+/// Reads the bytes as a CSV and as an XLSX table.
+pub fn table(bytes: &[u8]) {
+    for path in ["orders.csv", "orders.xlsx"] {
+        let mut sources = Sources::default();
+        let mut complaints = Vec::new();
+        if let Some(table) = works::tables::read(path, bytes, &mut sources, &mut complaints) {
+            for cell in table.rows.iter().flatten().chain(&table.columns) {
+                let text = &sources.get(cell.at.file).text;
+                assert!(text.get(cell.at.range()).is_some(), "a cell must lie in the text");
+            }
+        }
+    }
+}
