@@ -6,10 +6,12 @@ use chance::special::{
     normal_density, normal_tail,
 };
 
-/// Scores tabulated: from −REACH to REACH in steps of STEP. Beyond, the table is held flat; the
-/// chance of that is 2·10⁻¹⁷.
+/// Scores tabulated: from −REACH to REACH. Beyond, the table is held flat; the chance of that is
+/// 2·10⁻¹⁷.
 const REACH: f64 = 8.5;
+/// Step of the table for lots of one peak, and for lots that pile up at an end.
 const STEP: f64 = 0.25;
+const FINE_STEP: f64 = 0.125;
 
 /// The lot-to-lot distribution of a step's mean.
 #[derive(Debug, Clone)]
@@ -51,39 +53,42 @@ impl LotValue {
 
 /// A Beta quantile tabulated on the normal score: as a logit it is nearly a straight line, so
 /// cubic pieces with exact slopes (Hermite) reproduce the share to 10⁻⁸ for
-/// bell-shaped lots and 2·10⁻⁶ for lots that pile up at a share of one.
+/// bell-shaped lots and 10⁻⁶ for lots that pile up at an end.
 #[derive(Debug, Clone)]
 pub(super) struct ShareTable {
     lots: BetaBinomial,
+    step: f64,
     /// Logit and its slope at each tabulated score.
     nodes: Vec<(f64, f64)>,
 }
 
 impl ShareTable {
     pub(super) fn new(lots: BetaBinomial) -> Self {
-        let count = (2.0 * REACH / STEP) as usize;
+        let piled = lots.alpha().min(lots.beta()) < 1.0;
+        let step = if piled { FINE_STEP } else { STEP };
+        let count = (2.0 * REACH / step) as usize;
         let mut nodes: Vec<(f64, f64)> = vec![(0.0, 0.0); count + 1];
         // From the middle outwards, each node sought from where its neighbour points.
         let middle = count / 2;
         nodes[middle] = node(&lots, 0.0, libm::log(lots.alpha() / lots.beta()));
         for away in 1..=count - middle {
-            let z = away as f64 * STEP;
+            let z = away as f64 * step;
             let (logit, slope) = nodes[middle + away - 1];
-            nodes[middle + away] = node(&lots, z, logit + slope * STEP);
+            nodes[middle + away] = node(&lots, z, logit + slope * step);
             let (logit, slope) = nodes[middle - away + 1];
-            nodes[middle - away] = node(&lots, -z, logit - slope * STEP);
+            nodes[middle - away] = node(&lots, -z, logit - slope * step);
         }
-        Self { lots, nodes }
+        Self { lots, step, nodes }
     }
 
     fn at(&self, z: f64) -> f64 {
-        let place = (z.clamp(-REACH, REACH) + REACH) / STEP;
+        let place = (z.clamp(-REACH, REACH) + REACH) / self.step;
         let left = (place as usize).min(self.nodes.len() - 2);
         let t = place - left as f64;
         let ((p0, m0), (p1, m1)) = (self.nodes[left], self.nodes[left + 1]);
         let (square, rest) = (t * t, 1.0 - t);
-        let logit = rest * rest * ((1.0 + 2.0 * t) * p0 + t * STEP * m0)
-            + square * ((3.0 - 2.0 * t) * p1 - rest * STEP * m1);
+        let logit = rest * rest * ((1.0 + 2.0 * t) * p0 + t * self.step * m0)
+            + square * ((3.0 - 2.0 * t) * p1 - rest * self.step * m1);
         logistic(logit)
     }
 }
@@ -117,7 +122,7 @@ mod tests {
         for (mean, sd, allowed) in [
             (0.92, 0.02, 1e-8),
             (0.92, 0.04, 1e-8),
-            (0.99, 0.03, 2e-6),
+            (0.99, 0.03, 1e-6),
             (0.5, 0.4, 1e-6),
         ] {
             let lots = BetaBinomial::from_mean_sd(mean, sd).unwrap();
