@@ -13,7 +13,10 @@ fn commodity(demand: f64, source: Source) -> Commodity {
 }
 
 fn recovered() -> Commodity {
-    let source = Source::Recovered { takers_in_order: Vec::new(), otherwise: Otherwise::Nothing };
+    let source = Source::Recovered {
+        takers_in_order: Vec::new(),
+        otherwise: Otherwise::Nothing,
+    };
     commodity(0.0, source)
 }
 
@@ -29,15 +32,28 @@ fn works(routes: usize, steps: usize) -> Network {
         let mut before = None;
         for step in 0..steps {
             let lead = ActivityId(network.activities.len());
-            let demand = if step + 1 == steps { 100.0 + route as f64 } else { 0.0 };
+            let demand = if step + 1 == steps {
+                100.0 + route as f64
+            } else {
+                0.0
+            };
             let made = add(&mut network, commodity(demand, Source::Made(lead)));
             let mut gives = vec![(made, 0.96), (scrap, 0.02)];
             gives.push((before.unwrap_or(sprue), 0.02));
-            let feed = Blend { virgin: pellets, recovered: regrind, amount: 1.0, at_most: 0.25 };
+            let feed = Blend {
+                virgin: pellets,
+                recovered: regrind,
+                amount: 1.0,
+                at_most: 0.25,
+            };
             network.activities.push(Activity {
                 takes: before.map(|id| (id, 1.0)).into_iter().collect(),
                 gives,
-                blends: if before.is_none() { vec![feed] } else { Vec::new() },
+                blends: if before.is_none() {
+                    vec![feed]
+                } else {
+                    Vec::new()
+                },
                 driven: Driven::ByDemand,
             });
             before = Some(made);
@@ -71,4 +87,16 @@ fn add(network: &mut Network, commodity: Commodity) -> CommodityId {
 fn balance(bencher: divan::Bencher<'_, '_>, (routes, steps): (usize, usize)) {
     let network = works(routes, steps);
     bencher.bench(|| solve(&network).map(|solution| solution.rounds));
+}
+
+/// A large works in which one loop has no way out: the first press takes two of what its own route
+/// ends in.
+#[divan::bench(sample_count = 5)]
+fn refusal(bencher: divan::Bencher<'_, '_>) {
+    let steps = 20;
+    let mut network = works(455, steps);
+    let (good, _) = network.activities[steps - 1].gives[0];
+    network.activities[0].takes.push((good, 2.0));
+    assert!(solve(&network).is_err(), "the loop grows");
+    bencher.bench(|| solve(&network).is_err());
 }

@@ -14,9 +14,41 @@
 //!
 //! Everything is in the commodity's own unit per horizon, whatever the caller chose; levels are
 //! whatever the activity's coefficients are per.
+//!
+//! Sanding that sends 4 % back to be sanded again: 960 good need 1,000 sandings of 960 blanks.
+//!
+//! ```
+//! use balance::network::{
+//!     Activity, ActivityId, Commodity, CommodityId, Driven, Network, Source, check, solve,
+//! };
+//!
+//! let commodity = |demand, source| Commodity { demand, source };
+//! let activity = |takes, gives| {
+//!     Activity { takes, gives, blends: Vec::new(), driven: Driven::ByDemand }
+//! };
+//! let [blank, to_sand, good] = [0, 1, 2].map(CommodityId);
+//! let network = Network {
+//!     commodities: vec![
+//!         commodity(0.0, Source::Bought),
+//!         commodity(0.0, Source::Made(ActivityId(0))),
+//!         commodity(960.0, Source::Made(ActivityId(1))),
+//!     ],
+//!     activities: vec![
+//!         activity(vec![(blank, 1.0)], vec![(to_sand, 1.0)]),
+//!         activity(vec![(to_sand, 1.0)], vec![(good, 0.96), (to_sand, 0.04)]),
+//!     ],
+//! };
+//! let solution = solve(&network)?;
+//! assert!((solution.level[1] - 1000.0).abs() < 1e-9);
+//! assert!((solution.bought[blank.0] - 960.0).abs() < 1e-9);
+//! assert_eq!(check(&network, &solution, 1e-9), Ok(()));
+//! # Ok::<(), balance::network::NetworkError>(())
+//! ```
 
 mod check;
+mod equations;
 mod fault;
+mod refusal;
 mod settle;
 
 pub use check::{Violation, check};

@@ -1,18 +1,5 @@
 //! Finding the choices (who is marginal, what an activity runs for) that agree with the balances.
 //!
-//! With the choices fixed, each commodity has one unknown that closes its balance, so the balances
-//! are as many linear equations as unknowns:
-//!
-//! | commodity | choice | unknown |
-//! | --- | --- | --- |
-//! | bought | – | purchase less surplus |
-//! | made | its lead runs for it | level of the lead |
-//! | made | its lead runs for another, or not at all | surplus |
-//! | recovered | short | what stands in |
-//! | recovered | a blend is marginal | recovered part of that blend |
-//! | recovered | an activity uses up the rest | level of that activity |
-//! | recovered | all takers at their caps | surplus |
-//!
 //! An answer with a negative unknown, or a blend beyond its cap, contradicts a choice. All
 //! contradicted choices are changed at once as long as that reduces their number, else one at a
 //! time, lowest index first: block principal pivoting with Murty's least-index rule as the safe
@@ -21,18 +8,15 @@
 
 use std::collections::VecDeque;
 
+use super::equations::{Choices, Flows, Frame, cap_of};
 use super::fault::{given_and_taken, inspect};
-use super::{
-    Activity, ActivityId, Blend, CommodityId, Driven, Network, NetworkError, Otherwise, Solution,
-    Source, Taker,
-};
-use crate::linear::{Entry, Matrix, Solved};
+use super::{CommodityId, Network, NetworkError, Otherwise, Solution, Source, Taker};
+use crate::linear::Solved;
 
 /// Amounts below this share of what passes through a balance are rounding.
-const ROUNDING: f64 = 1e-10;
+pub(super) const ROUNDING: f64 = 1e-10;
 /// Rounds without fewer contradictions before choices change one at a time.
 const PATIENCE: usize = 10;
-
 /// Choices kept for explaining why none settled.
 const REMEMBERED: usize = 40;
 
@@ -55,42 +39,12 @@ pub fn solve(network: &Network) -> Result<Solution, NetworkError> {
     frame.finish(&answer)
 }
 
-/// The network with its orders of service worked out.
-struct Frame<'a> {
-    network: &'a Network,
-    /// Commodities each activity leads, ascending, with what a unit of level gives net.
-    leads: Vec<Vec<(usize, f64)>>,
-    /// Takers of each recovered commodity in order of service.
-    takers: Vec<Vec<Taker>>,
-    /// Place of each blend in that order; none where the supply is unlimited.
-    blend_rank: Vec<Vec<Option<usize>>>,
-    /// Place of each activity that uses up a commodity.
-    uses_rank: Vec<usize>,
-}
-
-/// What each commodity and activity is assumed to do.
-#[derive(Debug, Clone, PartialEq)]
-struct Choices {
-    /// Commodity that sets the level of an activity driven by demand.
-    runs_for: Vec<Option<usize>>,
-    /// Recovered commodities: 0 short, j the j-th taker is marginal, beyond the last surplus.
-    marginal: Vec<usize>,
-}
-
 /// Choices and what follows from them.
 struct Answer {
     choices: Choices,
     solved: Solved,
     flows: Flows,
     rounds: usize,
-}
-
-/// What the unknowns say in terms of the network.
-struct Flows {
-    level: Vec<f64>,
-    recovered_used: Vec<Vec<f64>>,
-    substituted: Vec<f64>,
-    gross: Vec<f64>,
 }
 
 /// One contradicted choice and what should be chosen instead.
@@ -100,75 +54,15 @@ enum Change {
 }
 
 /// No settled choices were found.
-struct Stuck {
+pub(super) struct Stuck {
     /// The choices last tried.
-    tried: VecDeque<Choices>,
-    singular: Option<Vec<usize>>,
-    open: Vec<CommodityId>,
-    rounds: usize,
+    pub(super) tried: VecDeque<Choices>,
+    pub(super) singular: Option<Vec<usize>>,
+    pub(super) open: Vec<CommodityId>,
+    pub(super) rounds: usize,
 }
 
-impl<'a> Frame<'a> {
-    fn new(network: &'a Network) -> Self {
-        let mut leads = vec![Vec::new(); network.activities.len()];
-        for (index, commodity) in network.commodities.iter().enumerate() {
-            if let Source::Made(lead) = commodity.source {
-                let (given, taken) = given_and_taken(network, lead, CommodityId(index));
-                leads[lead.0].push((index, given - taken));
-            }
-        }
-        let takers = all_takers(network);
-        let mut blend_rank: Vec<Vec<_>> = network
-            .activities
-            .iter()
-            .map(|activity| vec![None; activity.blends.len()])
-            .collect();
-        let mut uses_rank = vec![usize::MAX; network.activities.len()];
-        for order in &takers {
-            for (rank, taker) in order.iter().enumerate() {
-                match *taker {
-                    Taker::Blend(id, blend) => blend_rank[id.0][blend] = Some(rank),
-                    Taker::UsesUp(id) => uses_rank[id.0] = rank,
-                }
-            }
-        }
-        Self {
-            network,
-            leads,
-            takers,
-            blend_rank,
-            uses_rank,
-        }
-    }
-
-    /// Every blend at its cap, every use of the rest running: the usual case.
-    fn start_at_caps(&self) -> Choices {
-        let last = |order: &Vec<Taker>| {
-            let uses_up = order
-                .iter()
-                .position(|taker| matches!(taker, Taker::UsesUp(_)));
-            uses_up.map_or(order.len() + 1, |rank| rank + 1)
-        };
-        let runs_for = self
-            .leads
-            .iter()
-            .map(|led| led.first().map(|&(index, _)| index))
-            .collect();
-        Choices {
-            runs_for,
-            marginal: self.takers.iter().map(last).collect(),
-        }
-    }
-
-    /// Nothing runs and every recovered commodity is short. From here levels only grow, as in
-    /// policy iteration (Howard 1960, from memory), unless by-products interfere.
-    fn start_at_rest(&self) -> Choices {
-        Choices {
-            runs_for: vec![None; self.leads.len()],
-            marginal: vec![0; self.takers.len()],
-        }
-    }
-
+impl Frame<'_> {
     /// Walks from choices to choices until none is contradicted.
     fn settle(&self, mut choices: Choices) -> Result<Answer, Stuck> {
         let mut pace = Pace::new(self.takers.len() + self.leads.len());
@@ -211,169 +105,6 @@ impl<'a> Frame<'a> {
         open.sort_unstable();
         open.dedup();
         open
-    }
-
-    /// The unknown that is the level of an activity, if it runs at all.
-    fn unknown_of(&self, choices: &Choices, activity: usize) -> Option<usize> {
-        match self.network.activities[activity].driven {
-            Driven::ByDemand => choices.runs_for[activity],
-            Driven::UsesUp(commodity) => {
-                let marginal = choices.marginal[commodity.0] == self.uses_rank[activity] + 1;
-                marginal.then_some(commodity.0)
-            }
-        }
-    }
-
-    /// Where a blend stands under the choices.
-    fn stand(&self, choices: &Choices, activity: usize, blend: usize) -> Stand {
-        let Some(rank) = self.blend_rank[activity][blend] else {
-            return Stand::AtCap;
-        };
-        let recovered = self.network.activities[activity].blends[blend].recovered;
-        match (rank + 1).cmp(&choices.marginal[recovered.0]) {
-            std::cmp::Ordering::Less => Stand::AtCap,
-            std::cmp::Ordering::Equal => Stand::Marginal,
-            std::cmp::Ordering::Greater => Stand::Unserved,
-        }
-    }
-
-    fn demand(&self) -> Vec<f64> {
-        self.network
-            .commodities
-            .iter()
-            .map(|commodity| commodity.demand)
-            .collect()
-    }
-
-    /// The balances under the choices, supply positive, demand on the right.
-    fn matrix(&self, choices: &Choices) -> Matrix {
-        let mut entries = Vec::with_capacity(8 * self.takers.len());
-        for activity in 0..self.network.activities.len() {
-            if let Some(column) = self.unknown_of(choices, activity) {
-                self.add_activity(choices, activity, column, &mut entries);
-            }
-        }
-        for commodity in 0..self.takers.len() {
-            self.add_closing(choices, commodity, &mut entries);
-        }
-        Matrix::new(self.takers.len(), &entries)
-    }
-
-    fn add_activity(
-        &self,
-        choices: &Choices,
-        index: usize,
-        column: usize,
-        entries: &mut Vec<Entry>,
-    ) {
-        let activity = &self.network.activities[index];
-        let mut add = |commodity: CommodityId, value: f64| {
-            if value != 0.0 {
-                entries.push(Entry {
-                    row: commodity.0,
-                    column,
-                    value,
-                });
-            }
-        };
-        activity
-            .gives
-            .iter()
-            .for_each(|&(commodity, amount)| add(commodity, amount));
-        activity
-            .takes
-            .iter()
-            .for_each(|&(commodity, amount)| add(commodity, -amount));
-        for (at, blend) in activity.blends.iter().enumerate() {
-            let recovered = match self.stand(choices, index, at) {
-                Stand::AtCap => cap_of(blend),
-                Stand::Marginal | Stand::Unserved => 0.0,
-            };
-            add(blend.recovered, -recovered);
-            add(blend.virgin, recovered - blend.amount);
-        }
-    }
-
-    /// The unknown of a commodity where it is not the level of an activity.
-    fn add_closing(&self, choices: &Choices, commodity: usize, entries: &mut Vec<Entry>) {
-        let mut add = |row, value| {
-            entries.push(Entry {
-                row,
-                column: commodity,
-                value,
-            });
-        };
-        match &self.network.commodities[commodity].source {
-            Source::Bought => add(commodity, 1.0),
-            Source::Made(lead) => {
-                if choices.runs_for[lead.0] != Some(commodity) {
-                    add(commodity, -1.0);
-                }
-            }
-            Source::Recovered { otherwise, .. } => match choices.marginal[commodity] {
-                0 => {
-                    add(commodity, 1.0);
-                    if let Otherwise::Substitute(other) = otherwise {
-                        add(other.0, -1.0);
-                    }
-                }
-                at => match self.takers[commodity].get(at - 1) {
-                    Some(&Taker::Blend(id, blend)) => {
-                        add(commodity, -1.0);
-                        add(self.network.activities[id.0].blends[blend].virgin.0, 1.0);
-                    }
-                    Some(Taker::UsesUp(_)) => {}
-                    None => add(commodity, -1.0),
-                },
-            },
-        }
-    }
-
-    /// Reads the unknowns.
-    fn flows(&self, choices: &Choices, unknowns: &[f64]) -> Flows {
-        let mut flows = Flows {
-            level: Vec::with_capacity(self.leads.len()),
-            recovered_used: Vec::with_capacity(self.leads.len()),
-            substituted: vec![0.0; unknowns.len()],
-            gross: self.demand(),
-        };
-        for (index, activity) in self.network.activities.iter().enumerate() {
-            let level = self
-                .unknown_of(choices, index)
-                .map_or(0.0, |column| unknowns[column]);
-            for &(commodity, amount) in &activity.takes {
-                flows.gross[commodity.0] += amount * level.abs();
-            }
-            let mut used = Vec::with_capacity(activity.blends.len());
-            for (at, blend) in activity.blends.iter().enumerate() {
-                let recovered = match self.stand(choices, index, at) {
-                    Stand::AtCap => cap_of(blend) * level,
-                    Stand::Marginal => unknowns[blend.recovered.0],
-                    Stand::Unserved => 0.0,
-                };
-                flows.gross[blend.recovered.0] += recovered.abs();
-                flows.gross[blend.virgin.0] += (blend.amount * level - recovered).abs();
-                used.push(recovered);
-            }
-            flows.level.push(level);
-            flows.recovered_used.push(used);
-        }
-        self.add_substitution(choices, unknowns, &mut flows);
-        flows
-    }
-
-    fn add_substitution(&self, choices: &Choices, unknowns: &[f64], flows: &mut Flows) {
-        for (index, commodity) in self.network.commodities.iter().enumerate() {
-            if let Source::Recovered {
-                otherwise: Otherwise::Substitute(other),
-                ..
-            } = commodity.source
-                && choices.marginal[index] == 0
-            {
-                flows.substituted[index] = unknowns[index];
-                flows.gross[other.0] += unknowns[index].abs();
-            }
-        }
     }
 
     fn contradicted(&self, choices: &Choices, unknowns: &[f64], flows: &Flows) -> Vec<Change> {
@@ -459,70 +190,6 @@ impl<'a> Frame<'a> {
         }
     }
 
-    /// Turns being stuck into the best account of why.
-    fn explain(&self, stuck: &Stuck) -> NetworkError {
-        let named = |block: &[usize]| block.iter().map(|&index| CommodityId(index)).collect();
-        if let Some(block) = &stuck.singular {
-            return NetworkError::NoWayOut {
-                commodities: named(block),
-            };
-        }
-        if let Some(block) = stuck
-            .tried
-            .iter()
-            .find_map(|tried| self.growing_loop(tried))
-        {
-            return NetworkError::NoWayOut {
-                commodities: named(&block),
-            };
-        }
-        NetworkError::NotSettled {
-            commodities: stuck.open.clone(),
-            rounds: stuck.rounds,
-        }
-    }
-
-    /// A loop in which one unit asked of each commodity needs a negative level somewhere.
-    ///
-    /// With non-positive coefficients off the diagonal that is the test for a gain of one or more
-    /// (non-singular M-matrices: Berman and Plemmons 1979, chapter 6, from memory).
-    fn growing_loop(&self, choices: &Choices) -> Option<Vec<usize>> {
-        let matrix = self.matrix(choices);
-        let mut place = vec![usize::MAX; self.takers.len()];
-        matrix.blocks().into_iter().find(|block| {
-            for (at, &index) in block.iter().enumerate() {
-                place[index] = at;
-            }
-            let cells = block.iter().flat_map(|&index| {
-                matrix
-                    .row(index)
-                    .map(move |(column, value)| (index, column, value))
-            });
-            let inside: Vec<Entry> = cells
-                .filter(|&(_, column, _)| place[column] != usize::MAX)
-                .map(|(row, column, value)| Entry {
-                    row: place[row],
-                    column: place[column],
-                    value,
-                })
-                .collect();
-            for &index in block {
-                place[index] = usize::MAX;
-            }
-            let answer = Matrix::new(block.len(), &inside).solve(&vec![1.0; block.len()]);
-            let runs = |index: usize| match self.network.commodities[index].source {
-                Source::Made(lead) => choices.runs_for[lead.0] == Some(index),
-                _ => false,
-            };
-            answer.map_or(true, |solved| {
-                let levels = block.iter().zip(&solved.unknowns);
-                levels
-                    .into_iter()
-                    .any(|(&index, &level)| runs(index) && level < 0.0)
-            })
-        })
-    }
-
     /// Turns a settled answer into a solution, refusing what is short.
     fn finish(&self, answer: &Answer) -> Result<Solution, NetworkError> {
         let Flows {
@@ -568,63 +235,6 @@ impl<'a> Frame<'a> {
             rounds: answer.rounds,
         })
     }
-
-    fn refuse_short(&self, index: usize, short: f64, wanted: f64) -> Result<(), NetworkError> {
-        if short <= ROUNDING * wanted {
-            return Ok(());
-        }
-        let commodity = CommodityId(index);
-        let given = self.network.activities.iter().any(|activity| {
-            activity
-                .gives
-                .iter()
-                .any(|&(given, amount)| given == commodity && amount > 0.0)
-        });
-        if given {
-            return Err(NetworkError::Short {
-                commodity,
-                wanted,
-                short,
-            });
-        }
-        Err(NetworkError::NobodyGives { commodity, wanted })
-    }
-
-    /// Refuses a made commodity whose lead stands still because what needs it returns all it takes.
-    fn refuse_self_feeding(&self, level: &[f64], gross: &[f64]) -> Result<(), NetworkError> {
-        for (index, commodity) in self.network.commodities.iter().enumerate() {
-            let Source::Made(lead) = commodity.source else {
-                continue;
-            };
-            if gross[index] == 0.0 || level[lead.0] > ROUNDING * gross[index] {
-                continue;
-            }
-            let taken = gross[index] - commodity.demand;
-            let commodity = CommodityId(index);
-            let mut activities = in_need_of(self.network, commodity);
-            activities.retain(|&activity| activity != lead);
-            let gives =
-                |&id: &ActivityId| given_and_taken(self.network, id, commodity).0 * level[id.0];
-            let returned: f64 = activities.iter().map(gives).sum();
-            if taken > ROUNDING * gross[index] && returned >= taken * (1.0 - ROUNDING) {
-                return Err(NetworkError::LoopFeedsItself {
-                    commodity,
-                    activities,
-                    returned,
-                    taken,
-                });
-            }
-        }
-        Ok(())
-    }
-}
-
-/// Where a blend stands in the service of its recovered commodity.
-#[derive(Clone, Copy)]
-enum Stand {
-    AtCap,
-    Marginal,
-    Unserved,
 }
 
 impl Choices {
@@ -701,10 +311,6 @@ impl Pace {
     }
 }
 
-fn cap_of(blend: &Blend) -> f64 {
-    blend.at_most * blend.amount
-}
-
 /// The marginal taker when so much is left after demand and plain takes.
 fn marginal_for(available: f64, caps: &[f64]) -> usize {
     if available < 0.0 {
@@ -720,97 +326,9 @@ fn marginal_for(available: f64, caps: &[f64]) -> usize {
     caps.len() + 1
 }
 
-/// Takers of each recovered commodity: those named, then the others, blends first.
-pub(super) fn all_takers(network: &Network) -> Vec<Vec<Taker>> {
-    let recovered =
-        |id: CommodityId| matches!(network.commodities[id.0].source, Source::Recovered { .. });
-    let mut all: Vec<Vec<Taker>> = network
-        .commodities
-        .iter()
-        .map(|commodity| match &commodity.source {
-            Source::Recovered {
-                takers_in_order, ..
-            } => takers_in_order.clone(),
-            _ => Vec::new(),
-        })
-        .collect();
-    let named: Vec<usize> = all.iter().map(Vec::len).collect();
-    let mut append = |commodity: CommodityId, taker: Taker| {
-        let order = &mut all[commodity.0];
-        if recovered(commodity) && !order[..named[commodity.0]].contains(&taker) {
-            order.push(taker);
-        }
-    };
-    for (index, activity) in network.activities.iter().enumerate() {
-        for (at, blend) in activity.blends.iter().enumerate() {
-            append(blend.recovered, Taker::Blend(ActivityId(index), at));
-        }
-    }
-    for (index, activity) in network.activities.iter().enumerate() {
-        if let Driven::UsesUp(commodity) = activity.driven {
-            append(commodity, Taker::UsesUp(ActivityId(index)));
-        }
-    }
-    all
-}
-
 fn named_loops(loops: &[Vec<usize>]) -> Vec<Vec<CommodityId>> {
     loops
         .iter()
         .map(|block| block.iter().map(|&index| CommodityId(index)).collect())
         .collect()
-}
-
-/// Activities that cannot run without a commodity: they take it, take what is made by one that
-/// does, or use up what only such activities give. Ascending.
-fn in_need_of(network: &Network, commodity: CommodityId) -> Vec<ActivityId> {
-    let mut needs = vec![false; network.activities.len()];
-    let mut grew = true;
-    while grew {
-        grew = false;
-        for (index, activity) in network.activities.iter().enumerate() {
-            if !needs[index] && needs_any(network, activity, commodity, &needs) {
-                needs[index] = true;
-                grew = true;
-            }
-        }
-    }
-    (0..needs.len())
-        .filter(|&index| needs[index])
-        .map(ActivityId)
-        .collect()
-}
-
-fn needs_any(
-    network: &Network,
-    activity: &Activity,
-    commodity: CommodityId,
-    needs: &[bool],
-) -> bool {
-    let takes = activity
-        .takes
-        .iter()
-        .filter(|take| take.1 > 0.0)
-        .map(|take| take.0);
-    let feeds = activity
-        .blends
-        .iter()
-        .filter(|blend| cap_of(blend) < blend.amount);
-    let required = |id: CommodityId| {
-        let source = &network.commodities[id.0].source;
-        id == commodity || matches!(source, Source::Made(lead) if needs[lead.0])
-    };
-    let by_supply = match activity.driven {
-        Driven::ByDemand => false,
-        Driven::UsesUp(supply) => {
-            let mut givers = network.activities.iter().zip(needs).filter(|(giver, _)| {
-                giver
-                    .gives
-                    .iter()
-                    .any(|give| give.0 == supply && give.1 > 0.0)
-            });
-            givers.clone().next().is_some() && givers.all(|(_, &need)| need)
-        }
-    };
-    by_supply || takes.chain(feeds.map(|blend| blend.virgin)).any(required)
 }

@@ -354,15 +354,16 @@ fn a_loop_that_feeds_itself_is_refused() {
     }
 }
 
+/// The fault found in the moulding network after a change.
+fn faulty(change: &dyn Fn(&mut Network)) -> NetworkError {
+    let mut network = moulding(700.0, 0.3, 0.05, 0.25);
+    change(&mut network);
+    solve(&network).expect_err("the network is faulty")
+}
+
 /// One fault per network; each is found before anything is solved.
 #[test]
-fn faults_of_the_input_are_named() {
-    let good = || moulding(700.0, 0.3, 0.05, 0.25);
-    let faulty = |change: &dyn Fn(&mut Network)| {
-        let mut network = good();
-        change(&mut network);
-        solve(&network).expect_err("the network is faulty")
-    };
+fn faults_of_numbers_and_names_are_named() {
     let place = Place::Activity(ActivityId(0));
     assert_eq!(
         faulty(&|n| n.activities[0].takes.push((CommodityId(9), 1.0))),
@@ -383,6 +384,12 @@ fn faults_of_the_input_are_named() {
         faulty(&|n| n.commodities[3].demand = -1.0),
         NetworkError::BadNumber { what: "demand", .. }
     ));
+}
+
+/// Who closes what must make sense.
+#[test]
+fn faults_of_sources_and_takers_are_named() {
+    let place = Place::Activity(ActivityId(0));
     let commodity = CommodityId(3);
     assert_eq!(
         faulty(&|n| n.activities[0].gives[0].1 = 0.0),
@@ -809,7 +816,7 @@ mod random {
             for _ in 0..3000 {
                 let mut next = [0.0; 6];
                 for (row, amount) in asked.iter().enumerate() {
-                    takes(row).iter().for_each(|&(c, need)| next[c] += amount * need);
+                    for (c, need) in takes(row) { next[c] += amount * need; }
                 }
                 asked = next.map(|amount: f64| amount.min(1e100));
             }
