@@ -16,7 +16,7 @@ use works::{Diagnostic, Severity, Sources, Works};
 
 use crate::arguments::Assume;
 use crate::progress::Progress;
-use crate::{Trouble, folder, report};
+use crate::{Ended, Trouble, folder, report};
 
 /// A works with the plan for it.
 struct Planned {
@@ -25,25 +25,39 @@ struct Planned {
     plan: Plan,
 }
 
-/// Reads, checks and plans; none when the works has faults, which are printed then.
-fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Option<Planned>, Trouble> {
+/// How far planning got.
+enum Planning {
+    /// To a plan.
+    Done(Box<Planned>),
+    /// Not to a plan; why is printed.
+    Ended(Ended),
+}
+
+/// Reads, checks and plans; prints what is wrong.
+fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Planning, Trouble> {
     progress.say("reading the works");
     let outcome = works::read(&folder::read(place)?);
     if outcome.has_faults() {
         report::complain(&outcome.diagnostics, &outcome.sources);
-        return Ok(None);
+        return Ok(Planning::Ended(Ended::WrongInput));
     }
-    let Some(works) = outcome.works else { return Ok(None) };
+    let Some(works) = outcome.works else { return Ok(Planning::Ended(Ended::WrongInput)) };
     let options = options(assume)?;
-    let plan = planning::plan(&works, &options, &mut |stage| progress.say(stage.to_string()));
+    let planned = planning::plan(&works, &options, &mut |stage| progress.say(stage.words()));
     if progress.stopped() {
         return Err(Trouble::Stopped);
     }
     let mut diagnostics = outcome.diagnostics;
-    diagnostics.extend(plan.notices.iter().cloned());
+    match &planned {
+        Ok(plan) => diagnostics.extend(plan.notices.iter().cloned()),
+        Err(no_plan) => diagnostics.push((*no_plan.0).clone()),
+    }
     works::render::sort(&mut diagnostics);
     report::complain(&diagnostics, &outcome.sources);
-    Ok(Some(Planned { works, sources: outcome.sources, plan }))
+    Ok(match planned {
+        Ok(plan) => Planning::Done(Box::new(Planned { works, sources: outcome.sources, plan })),
+        Err(_) => Planning::Ended(Ended::CannotBeDone),
+    })
 }
 
 /// Whether what planning found forbids relying on the plan.
@@ -65,10 +79,10 @@ fn options(assume: &Assume) -> Result<Options, Trouble> {
     }
     Ok(Options {
         certainty,
-        quantities: assume.quantities.clone(),
+        quantities: (!assume.quantities.is_empty()).then(|| assume.quantities.clone()),
         from: assume.from,
         until: assume.until,
-        today: assume.today.unwrap_or_else(today),
+        ..Options::new(assume.today.unwrap_or_else(today))
     })
 }
 

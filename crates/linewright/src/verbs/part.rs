@@ -1,6 +1,6 @@
 //! `stock`, `load`, `cost`: one part of the plan on the terminal.
 
-use super::{has_faults, planned};
+use super::{Planning, has_faults, planned};
 use crate::arguments;
 use crate::progress::Progress;
 use crate::{Ended, Trouble, report};
@@ -18,8 +18,9 @@ pub(crate) enum Part {
 
 pub(crate) fn run(call: &arguments::Part, part: Part) -> Result<Ended, Trouble> {
     let progress = Progress::start();
-    let Some(planned) = planned(&call.place.folder, &call.assume, &progress)? else {
-        return Ok(Ended::WrongInput);
+    let planned = match planned(&call.place.folder, &call.assume, &progress)? {
+        Planning::Done(planned) => planned,
+        Planning::Ended(ended) => return Ok(ended),
     };
     drop(progress);
     let (works, plan) = (&planned.works, &planned.plan);

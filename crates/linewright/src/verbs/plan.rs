@@ -2,15 +2,16 @@
 
 use std::path::Path;
 
-use super::{Planned, has_faults, planned};
+use super::{Planned, Planning, has_faults, planned};
 use crate::arguments::Plan;
 use crate::progress::Progress;
 use crate::{Ended, Trouble, folder, report};
 
 pub(crate) fn run(call: &Plan) -> Result<Ended, Trouble> {
     let progress = Progress::start();
-    let Some(planned) = planned(&call.place.folder, &call.assume, &progress)? else {
-        return Ok(Ended::WrongInput);
+    let planned = match planned(&call.place.folder, &call.assume, &progress)? {
+        Planning::Done(planned) => planned,
+        Planning::Ended(ended) => return Ok(ended),
     };
     if call.json {
         drop(progress);

@@ -2,15 +2,16 @@
 
 use std::fmt::Write as _;
 
-use super::planned;
+use super::{Planning, planned};
 use crate::arguments::Why;
 use crate::progress::Progress;
 use crate::{Ended, Trouble, report};
 
 pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
     let progress = Progress::start();
-    let Some(planned) = planned(&call.folder, &call.assume, &progress)? else {
-        return Ok(Ended::WrongInput);
+    let planned = match planned(&call.folder, &call.assume, &progress)? {
+        Planning::Done(planned) => planned,
+        Planning::Ended(ended) => return Ok(ended),
     };
     drop(progress);
     let plan = &planned.plan;
@@ -22,13 +23,14 @@ pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
         report::print(&list)?;
         return Ok(Ended::Good);
     };
-    match planning::why(&plan.ledger, &plan.figures, &planned.sources, asked, call.depth) {
+    match planning::figure::why(&plan.ledger, &plan.figures, &planned.sources, asked, call.depth) {
         Ok(lines) if call.json => {
             report::print(&format!("{:#}\n", serde_json::json!(lines)))?;
             Ok(Ended::Good)
         }
         Ok(lines) => {
-            report::print(&planning::reason::text(&lines))?;
+            let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
+            report::print(&text)?;
             Ok(Ended::Good)
         }
         Err(unknown) => {
