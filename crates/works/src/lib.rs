@@ -7,6 +7,7 @@
 pub mod calendar;
 pub mod diagnostic;
 pub mod model;
+pub mod render;
 pub mod source;
 pub mod suggest;
 pub mod tables;
