@@ -113,11 +113,14 @@ impl Matrix {
         components(self.order(), &self.start, &self.column)
     }
 
-    /// Solves the system for one right-hand side of the matrix's order.
+    /// Solves the system for one right-hand side; what is missing from it counts as zero.
     ///
     /// The diagonal must be the natural pivot of a block of one: a zero there is reported as
     /// singular even if a permutation of the rows would help.
     pub fn solve(&self, right: &[f64]) -> Result<Solved, Singular> {
+        let mut padded = right.to_vec();
+        padded.resize(self.order(), 0.0);
+        let right = &padded;
         let mut unknowns = vec![0.0; self.order()];
         let mut loops = Vec::new();
         let mut place = vec![usize::MAX; self.order()];
@@ -189,7 +192,7 @@ impl Matrix {
 
 /// Strongly connected components of the graph in which node `i` points to
 /// `target[start[i]..start[i + 1]]`; each component comes after those it points to (Tarjan 1972).
-pub fn components(order: usize, start: &[usize], target: &[usize]) -> Vec<Vec<usize>> {
+fn components(order: usize, start: &[usize], target: &[usize]) -> Vec<Vec<usize>> {
     const UNSEEN: usize = usize::MAX;
     let mut found = Vec::new();
     let mut seen_at = vec![UNSEEN; order];

@@ -124,6 +124,12 @@ pub enum NetworkError {
         /// What is not covered.
         short: f64,
     },
+    /// An amount beyond what a number can hold: coefficients differ by hundreds of powers of ten.
+    #[error("the amount of commodity {} is beyond what a number can hold", commodity.0)]
+    TooLarge {
+        /// The commodity.
+        commodity: CommodityId,
+    },
     /// No set of choices was found that agrees with itself within the limit.
     #[error("no settled split found in {rounds} rounds; open: commodities {commodities:?}")]
     NotSettled {

@@ -11,6 +11,11 @@ impl Frame<'_> {
     /// Turns being stuck into the best account of why.
     pub(super) fn explain(&self, stuck: &Stuck) -> NetworkError {
         let named = |block: &[usize]| block.iter().map(|&index| CommodityId(index)).collect();
+        if let Some(index) = stuck.too_large {
+            return NetworkError::TooLarge {
+                commodity: CommodityId(index),
+            };
+        }
         if let Some(block) = &stuck.singular {
             return NetworkError::NoWayOut {
                 commodities: named(block),

@@ -27,15 +27,14 @@ const REMEMBERED: usize = 40;
 pub fn solve(network: &Network) -> Result<Solution, NetworkError> {
     inspect(network)?;
     let frame = Frame::new(network);
-    let first = frame.settle(frame.start_at_caps());
-    let answer = match first {
-        Err(Stuck { .. }) => {
+    let answer = frame
+        .settle(frame.start_at_caps())
+        .or_else(|stuck| match stuck.too_large {
+            Some(_) => Err(stuck),
             // The other end of every range may lead out of a cycle, or past a singular choice.
-            let second = frame.settle(frame.start_at_rest());
-            second.or(first).map_err(|stuck| frame.explain(&stuck))?
-        }
-        Ok(answer) => answer,
-    };
+            None => frame.settle(frame.start_at_rest()).map_err(|_| stuck),
+        });
+    let answer = answer.map_err(|stuck| frame.explain(&stuck))?;
     frame.finish(&answer)
 }
 
@@ -58,6 +57,7 @@ pub(super) struct Stuck {
     /// The choices last tried.
     pub(super) tried: VecDeque<Choices>,
     pub(super) singular: Option<Vec<usize>>,
+    pub(super) too_large: Option<usize>,
     pub(super) open: Vec<CommodityId>,
     pub(super) rounds: usize,
 }
@@ -71,6 +71,16 @@ impl Frame<'_> {
                 Ok(solved) => solved,
                 Err(singular) => return Err(pace.stuck(Some(singular.block), Vec::new())),
             };
+            let too_large = solved
+                .unknowns
+                .iter()
+                .position(|unknown| !unknown.is_finite());
+            if let Some(index) = too_large {
+                return Err(Stuck {
+                    too_large,
+                    ..pace.stuck(None, vec![CommodityId(index)])
+                });
+            }
             let flows = self.flows(&choices, &solved.unknowns);
             let changes = self.contradicted(&choices, &solved.unknowns, &flows);
             if changes.is_empty() {
@@ -129,14 +139,15 @@ impl Frame<'_> {
         let mut wrong = false;
         let mut most: (f64, Option<usize>) = (0.0, None);
         for &(commodity, gives) in &self.leads[activity] {
-            let tolerance = ROUNDING * flows.gross[commodity] / gives;
-            let missing = if now == Some(commodity) {
+            let tolerance = ROUNDING * flows.gross[commodity];
+            let runs_for_it = now == Some(commodity);
+            let missing = if runs_for_it {
                 0.0
             } else {
-                -unknowns[commodity] / gives
+                -unknowns[commodity]
             };
-            let need = flows.level[activity] + missing;
-            wrong |= missing > tolerance || (now == Some(commodity) && need < -tolerance);
+            let need = flows.level[activity] + missing / gives;
+            wrong |= missing > tolerance || (runs_for_it && need * gives < -tolerance);
             if need > most.0 {
                 most = (need, Some(commodity));
             }
@@ -275,6 +286,7 @@ impl Pace {
         Stuck {
             tried: self.recent,
             singular,
+            too_large: None,
             open,
             rounds: self.rounds + 1,
         }

@@ -276,6 +276,61 @@ fn takers_are_served_in_the_order_told() {
     );
 }
 
+/// Regrind beyond the rule is pelletised and sold when the blend comes first; when the pelletiser
+/// comes first it takes all 300 kg and the press runs on virgin.
+#[test]
+fn what_uses_up_the_rest_takes_its_turn() {
+    let blend = Taker::Blend(ActivityId(0), 0);
+    let pelletiser = Taker::UsesUp(ActivityId(2));
+    for (order, level, virgin) in [
+        ([blend, pelletiser], 50.0, 750.0),
+        ([pelletiser, blend], 300.0, 1000.0),
+    ] {
+        let mut network = moulding(700.0, 0.30, 0.0, 0.25);
+        let (takers_in_order, otherwise) = (order.to_vec(), Otherwise::Nothing);
+        network.commodities[1].source = Source::Recovered {
+            takers_in_order,
+            otherwise,
+        };
+        network.commodities.push(recovered(Otherwise::Nothing));
+        let driven = Driven::UsesUp(CommodityId(1));
+        network.activities.push(Activity {
+            driven,
+            ..activity(&[(1, 1.0)], &[(5, 1.0)])
+        });
+        let solution = solved(&network);
+        close(solution.level[2], level);
+        close(solution.surplus[5], level);
+        close(solution.bought[0], virgin);
+        close(solution.surplus[1], 0.0);
+    }
+}
+
+/// A yield of 1e-300 of 1e300 wanted: neither the level nor the purchase fits; the first is named.
+#[test]
+fn amounts_beyond_numbers_are_refused() {
+    let network = Network {
+        commodities: vec![bought(), wanted(1e300, 0)],
+        activities: vec![activity(&[(0, 1.0)], &[(1, 1e-300)])],
+    };
+    assert_eq!(
+        solve(&network),
+        Err(NetworkError::TooLarge {
+            commodity: CommodityId(1)
+        })
+    );
+}
+
+/// Regrind that can be bought is always there, so the blend runs at its cap.
+#[test]
+fn a_blend_of_bought_regrind_runs_at_its_cap() {
+    let mut network = moulding(700.0, 0.0, 0.0, 0.25);
+    network.commodities[1].source = Source::Bought;
+    let solution = solved(&network);
+    close(solution.bought[1], 175.0);
+    close(solution.bought[0], 525.0);
+}
+
 /// Something bought that is also a by-product is bought less, and is surplus when it is too much.
 #[test]
 fn what_is_given_need_not_be_bought() {
