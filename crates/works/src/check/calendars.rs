@@ -7,6 +7,7 @@ use jiff::civil::{Date, date};
 use crate::calendar::{Follow, can_follow};
 use crate::diagnostic::Diagnostic;
 use crate::model::{Operation, SkillId, Stated, Works};
+use crate::source::Span;
 
 /// Share of the working time from which a wait can be met that needs no warning.
 const FORESEEN_SHARE: f64 = 0.9;
@@ -19,15 +20,28 @@ pub(super) fn skills_missing(works: &Works, out: &mut Vec<Diagnostic>) {
         .filter(|crew| crew.people > 0)
         .flat_map(|crew| crew.skills.iter().copied())
         .collect();
+    let mut need = |skill: SkillId, at: Span, who: String| {
+        if !staffed.contains(&skill) {
+            let name = &works.skill(skill).name;
+            let headline = format!("{who} needs `{name}`, which nobody on a crew can do");
+            out.push(Diagnostic::fault("skill-missing", at, headline));
+        }
+    };
+    let people = |people: &[(SkillId, f64)]| -> Vec<SkillId> {
+        people.iter().filter(|(_, number)| *number > 0.0).map(|(skill, _)| *skill).collect()
+    };
     for station in &works.stations {
-        for (skill, number) in &station.people {
-            if *number > 0.0 && !staffed.contains(skill) {
-                let name = &works.skill(*skill).name;
-                out.push(Diagnostic::fault(
-                    "skill-missing",
-                    station.at,
-                    format!("`{}` needs `{name}`, which nobody on a crew can do", station.name),
-                ));
+        for skill in people(&station.people) {
+            need(skill, station.at, format!("`{}`", station.name));
+        }
+    }
+    for operation in &works.operations {
+        for skill in people(operation.people.as_deref().unwrap_or_default()) {
+            need(skill, operation.at, format!("`{}`", operation.name));
+        }
+        for check in &operation.checks {
+            if let Some(skill) = check.by {
+                need(skill, check.at, format!("the check of `{}`", check.what));
             }
         }
     }
@@ -36,7 +50,7 @@ pub(super) fn skills_missing(works: &Works, out: &mut Vec<Diagnostic>) {
 /// Calendars that never open.
 pub(super) fn never_open(works: &Works, out: &mut Vec<Diagnostic>) {
     for calendar in &works.calendars {
-        if calendar.typical_week_seconds() <= 0.0 {
+        if calendar.never_opens() {
             out.push(
                 Diagnostic::fault("never-open", calendar.at, format!("calendar `{}` never opens", calendar.name))
                     .help("for example work = [\"Mon..Fri 06:00-14:00\"]"),

@@ -110,12 +110,9 @@ pub(super) fn orders_for_unmade(works: &Works, out: &mut Vec<Diagnostic>) {
         if has_origin(works, order.item) {
             continue;
         }
-        let item = &works.item(order.item).name;
-        out.push(Diagnostic::fault(
-            "order-for-unmade",
-            order.at,
-            format!("order {} is for `{item}`, which nobody makes or buys", order.number),
-        ));
+        let item = works.item(order.item);
+        let headline = format!("order {} is for `{}`, which nobody makes or buys", order.number, item.name);
+        out.push(Diagnostic::fault("order-for-unmade", order.at, headline).other(item.at, "declared here"));
     }
 }
 

@@ -2,12 +2,14 @@
 //!
 //! Checks that need an engine (loops, masses, capacity) live in `planning`.
 
+mod broken;
 mod calendars;
 mod flow;
 mod quality;
 
 use crate::diagnostic::Diagnostic;
 use crate::model::Works;
+use broken::Broken;
 
 /// A check looks at the works and adds its complaints.
 type Check = fn(&Works, &mut Vec<Diagnostic>);
@@ -27,9 +29,12 @@ const CHECKS: &[(&str, Check)] = &[
     ("no-pace", quality::no_pace),
 ];
 
-/// Runs every check.
+/// Runs every check; what only follows from a fault of reading is not said a second time.
 pub(crate) fn check(works: &Works, diagnostics: &mut Vec<Diagnostic>) {
+    let mut found = Vec::new();
     for (_, check) in CHECKS {
-        check(works, diagnostics);
+        check(works, &mut found);
     }
+    let broken = Broken::new(works, diagnostics);
+    diagnostics.extend(found.into_iter().filter(|diagnostic| !broken.explains(diagnostic)));
 }

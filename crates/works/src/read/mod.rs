@@ -64,6 +64,8 @@ pub fn read(files: &Files) -> Reading {
         crate::check::check(works, &mut diagnostics);
     }
     crate::render::sort(&mut diagnostics);
+    // The outline of a route looks at some values that are read again once every unit is known.
+    diagnostics.dedup();
     Reading { works, diagnostics, sources }
 }
 

@@ -409,8 +409,12 @@ fn amount(notes: &mut Notes, word: &Word, unit: &Unit) -> Option<Stated> {
 
 fn date(notes: &mut Notes, word: &Word) -> Option<Date> {
     // A spreadsheet may give a date with a time of midnight.
-    let text = word.text.split(['T', ' ']).next().unwrap_or(&word.text).to_owned();
-    super::works::parse_date(notes, &Word { text, at: word.at })
+    let day = word.text.split(['T', ' ']).next().unwrap_or(&word.text);
+    let date = day.parse::<Date>().ok();
+    if date.is_none() {
+        notes.push(super::works::bad_date(word));
+    }
+    date
 }
 
 fn moment(notes: &mut Notes, word: &Word) -> Option<DateTime> {

@@ -238,6 +238,12 @@ impl<'t> Table<'t> {
         self.table.get(name).map(|value| Value { file: self.file, value })
     }
 
+    /// Where a key of the section stands, if it does.
+    pub(crate) fn key_at(&self, name: &str) -> Option<Span> {
+        let (key, _) = self.table.get_key_value(name)?;
+        Some(Span::new(self.file, key.span()))
+    }
+
     /// The value of a key that must be there.
     pub(crate) fn need(&self, notes: &mut Notes, name: &'static str) -> Option<Value<'t>> {
         let value = self.get(name);

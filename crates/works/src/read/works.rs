@@ -123,6 +123,10 @@ pub(super) fn read(
         .map(|p| top(notes, p))
         .collect();
     let top = tops.iter().find(|t| t.file == main.file)?;
+    for other in tops.iter().filter(|t| t.file != main.file) {
+        only_in_main(notes, other);
+    }
+    let main_at = Span::new(main.file, 0..0);
     let head = top.need(notes, "works")?.table(notes, by_name(&format::WORKS, "works"))?;
     let name = head.need_text(notes, "name");
     let time_zone = time_zone(notes, &head);
@@ -139,6 +143,10 @@ pub(super) fn read(
     for top in &tops {
         calendars(notes, top, &mut declared);
         hazards(notes, top, &mut declared);
+    }
+    if declared.calendars.is_empty() {
+        // Whatever names a calendar that is not there still needs one to stand in for it.
+        declared.calendars.push(Calendar::always("always", main_at));
     }
     for top in &tops {
         crews(notes, top, &mut declared);
@@ -181,6 +189,18 @@ pub(super) fn read(
 fn top<'t>(notes: &mut Notes, parsed: &'t Parsed<'t>) -> Table<'t> {
     let at = Span::new(parsed.file, 0..0);
     Table::open(notes, &format::WORKS, parsed.file, at, parsed.table.get_ref())
+}
+
+/// Complains about what only `works.toml` may say, since it would go unread elsewhere.
+fn only_in_main(notes: &mut Notes, top: &Table<'_>) {
+    for name in ["works", "plan"] {
+        if let Some(at) = top.key_at(name) {
+            notes.push(
+                Diagnostic::fault("unknown-key", at, format!("only works.toml may have `[{name}]`"))
+                    .help("move it there"),
+            );
+        }
+    }
 }
 
 /// The section behind a key of the format's table.
@@ -298,7 +318,8 @@ fn crews(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
             continue;
         }
         let _ = table.need(notes, "people");
-        let people = table.whole(notes, "people", 0).unwrap_or(0) as u32;
+        // A number that could not be read must not leave the skills of the crew without anybody.
+        let people = table.whole(notes, "people", 0).unwrap_or(1) as u32;
         let calendar = calendar_of(notes, &table, declared);
         let mut words = table.texts(notes, "skills");
         if words.is_empty() {
@@ -544,16 +565,7 @@ fn assumptions(notes: &mut Notes, top: &Table<'_>, declared: &Declared) -> Assum
     let Some(table) = top.get("plan").and_then(|value| value.table(notes, section)) else {
         return assumptions;
     };
-    assumptions.from = date(notes, &table, "from");
-    assumptions.until = date(notes, &table, "until");
-    if let (Some(from), Some(until)) = (assumptions.from, assumptions.until)
-        && until < from
-    {
-        notes.push(
-            Diagnostic::fault("horizon-backwards", table.at, "the horizon ends before it begins")
-                .sides(format!("until on or after {from}"), until.to_string()),
-        );
-    }
+    (assumptions.from, assumptions.until) = horizon(notes, &table);
     assumptions.certainty = certainty(notes, &table);
     assumptions.quantities = table
         .texts(notes, "quantities")
@@ -616,9 +628,23 @@ fn numbers(notes: &mut Notes, table: &Table<'_>) -> bool {
     }
 }
 
-fn date(notes: &mut Notes, table: &Table<'_>, key: &'static str) -> Option<Date> {
-    let word = table.text(notes, key)?;
-    parse_date(notes, &word)
+/// First and last day of the plan.
+fn horizon(notes: &mut Notes, table: &Table<'_>) -> (Option<Date>, Option<Date>) {
+    let date = |notes: &mut Notes, key| {
+        let word = table.text(notes, key)?;
+        Some((parse_date(notes, &word)?, word.at))
+    };
+    let (from, until) = (date(notes, "from"), date(notes, "until"));
+    if let (Some((from, first)), Some((until, at))) = (from, until)
+        && until < from
+    {
+        notes.push(
+            Diagnostic::fault("horizon-backwards", at, "the horizon ends before it begins")
+                .sides(format!("a day on or after {from}"), until.to_string())
+                .other(first, "begins here"),
+        );
+    }
+    (from.map(|(date, _)| date), until.map(|(date, _)| date))
 }
 
 /// A date as `2026-12-24`.
@@ -626,11 +652,14 @@ pub(crate) fn parse_date(notes: &mut Notes, word: &Word) -> Option<Date> {
     match word.text.trim().parse::<Date>() {
         Ok(date) => Some(date),
         Err(_) => {
-            notes.push(
-                Diagnostic::fault("bad-date", word.at, "expected a date")
-                    .sides("a date such as 2026-12-24", format!("`{}`", word.text)),
-            );
+            notes.push(bad_date(word));
             None
         }
     }
+}
+
+/// The fault that a word is no date.
+pub(crate) fn bad_date(word: &Word) -> Diagnostic {
+    Diagnostic::fault("bad-date", word.at, "expected a date")
+        .sides("a date such as 2026-12-24", format!("`{}`", word.text))
 }

@@ -61,6 +61,7 @@ fn check(notes: &mut Notes, table: &Table<'_>, output: &Unit, declared: &Declare
     let sample = table
         .get("sample")
         .and_then(|value| value.stated(notes, Expect::OneOf(&[output.dimension().clone(), Dimension::NONE])))
+        .and_then(|stated| super::super::table::positive(notes, "sample", stated))
         .map_or(output.factor(), |stated| {
             if stated.unit.dimension().is_none() { stated.mean() * output.factor() } else { stated.mean() }
         });
