@@ -236,50 +236,78 @@ pub enum StartError {
     },
 }
 
+/// A question made ready, for several answers from the same draws.
+#[derive(Debug)]
+pub struct Prepared {
+    law: Law,
+}
+
+impl Prepared {
+    /// Checks the question and chooses the method.
+    pub fn new(question: &Question) -> Result<Self, StartError> {
+        Ok(Self {
+            law: Law::of(question)?,
+        })
+    }
+
+    /// See [`smallest`].
+    pub fn smallest(&mut self, certainty: f64) -> Result<Start, StartError> {
+        search::smallest(&mut self.law, certainty)
+    }
+
+    /// See [`odds`].
+    pub fn odds(&mut self, quantity: f64) -> Result<Start, StartError> {
+        if !(quantity >= 0.0 && quantity.is_finite()) {
+            return Err(StartError::Quantity(quantity));
+        }
+        Ok(self.law.odds(quantity))
+    }
+
+    /// See [`curve`].
+    pub fn curve(&mut self, points: usize) -> Result<Vec<CurvePoint>, StartError> {
+        let low = self.smallest(0.01)?.quantity;
+        let high = [0.999, 0.99, 0.95, 0.9, 0.75, 0.5, 0.25]
+            .into_iter()
+            .find_map(|certainty| self.smallest(certainty).ok())
+            .map_or(low, |start| start.quantity);
+        let mut found: Vec<CurvePoint> = Vec::new();
+        for index in 0..points {
+            let share = index as f64 / points.saturating_sub(1).max(1) as f64;
+            let wish = low * libm::pow(high / low, share);
+            let quantity = if self.law.whole_units() {
+                libm::round(wish)
+            } else {
+                wish
+            };
+            if found.last().is_none_or(|last| quantity > last.quantity) {
+                found.push(CurvePoint {
+                    quantity,
+                    odds: self.law.odds(quantity).odds,
+                });
+            }
+        }
+        Ok(found)
+    }
+}
+
 /// The smallest start whose odds reach `certainty`.
 ///
 /// In whole units the answer carries its proof: its odds reach the certainty and those of one
 /// unit less do not, both evaluated.
 pub fn smallest(question: &Question, certainty: f64) -> Result<Start, StartError> {
-    let mut law = Law::of(question)?;
-    search::smallest(&mut law, certainty)
+    Prepared::new(question)?.smallest(certainty)
 }
 
 /// The chance that starting `quantity` fills the order, the method and its standard error.
 pub fn odds(question: &Question, quantity: f64) -> Result<(f64, Method, f64), StartError> {
-    if !(quantity >= 0.0 && quantity.is_finite()) {
-        return Err(StartError::Quantity(quantity));
-    }
-    let found = Law::of(question)?.odds(quantity);
+    let found = Prepared::new(question)?.odds(quantity)?;
     Ok((found.odds, found.method, found.standard_error))
 }
 
 /// Certainty against quantity from about 1 % to 99.9 % (or as far as the lots let it rise), at
 /// `points` quantities in equal ratios; whole quantities that coincide appear once.
 pub fn curve(question: &Question, points: usize) -> Result<Vec<CurvePoint>, StartError> {
-    let mut law = Law::of(question)?;
-    let low = search::smallest(&mut law, 0.01)?.quantity;
-    let high = [0.999, 0.99, 0.95, 0.9, 0.75, 0.5, 0.25]
-        .into_iter()
-        .find_map(|certainty| search::smallest(&mut law, certainty).ok())
-        .map_or(low, |start| start.quantity);
-    let mut found: Vec<CurvePoint> = Vec::with_capacity(points);
-    for index in 0..points {
-        let share = index as f64 / points.saturating_sub(1).max(1) as f64;
-        let wish = low * libm::pow(high / low, share);
-        let quantity = if law.whole_units() {
-            libm::round(wish)
-        } else {
-            wish
-        };
-        if found.last().is_none_or(|last| quantity > last.quantity) {
-            found.push(CurvePoint {
-                quantity,
-                odds: law.odds(quantity).odds,
-            });
-        }
-    }
-    Ok(found)
+    Prepared::new(question)?.curve(points)
 }
 
 /// The share of the time an order should be filled when a unit short costs `short_cost` and a

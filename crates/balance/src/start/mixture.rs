@@ -11,8 +11,9 @@ use super::law::{Link, chain};
 use chance::binomial;
 use chance::special::normal_cdf;
 
-/// At ten sd from a count of variance above a hundred, the tail is below 10⁻¹³.
-const FAR: f64 = 10.0;
+/// So many sd from a count of variance above a hundred, the tail is below 10⁻¹² (Chernoff's bound
+/// for the Poisson: exp(−100·(1.85·ln 1.85 − 0.85)) = 3·10⁻¹³).
+const FAR: f64 = 8.5;
 const LARGE: f64 = 100.0;
 
 /// Running sums of a draw after some number of whole lots of one unit each.
