@@ -316,7 +316,7 @@ fn amounts_beyond_numbers_are_refused() {
     assert_eq!(
         solve(&network),
         Err(NetworkError::TooLarge {
-            commodity: CommodityId(1)
+            commodity: CommodityId(0)
         })
     );
 }
