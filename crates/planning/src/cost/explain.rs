@@ -1,0 +1,125 @@
+//! The derivations of unit costs.
+
+use works::Works;
+
+use super::{CostAnswer, Element, ProductCost, UnitCost};
+use crate::figure::Figures;
+use crate::reason::{Ledger, NodeId, Shown, Source, number};
+
+/// Enters `{product} unit cost` (in the plan) and `{product} unit cost at {quantity}`, and
+/// `total cost`.
+pub fn explain(works: &Works, answer: &CostAnswer, ledger: &mut Ledger, figures: &mut Figures) {
+    let money = Shown::new(works.currency.clone(), 1.0);
+    let mut terms = Vec::new();
+    for product in &answer.products {
+        let key = format!("{} unit cost", product.name);
+        let node = figure(works, &money, product, &product.plan, &key, ledger, figures);
+        for cost in &product.at {
+            let key = format!("{key} at {}", number(cost.quantity));
+            figure(works, &money, product, cost, &key, ledger, figures);
+        }
+        if product.sold > 0.0 {
+            let why = "orders in the plan";
+            let sold = Source::assumed(why);
+            terms.push(ledger.given(
+                format!("{} sold", product.name),
+                product.sold,
+                Shown::plain(),
+                sold,
+            ));
+            terms.push(node);
+        }
+    }
+    let total = ledger.weighted_sum("total cost", money, &terms);
+    figures.add(ledger, "total cost", "cost of all that is sold", total);
+}
+
+fn figure(
+    works: &Works,
+    money: &Shown,
+    product: &ProductCost,
+    cost: &UnitCost,
+    key: &str,
+    ledger: &mut Ledger,
+    figures: &mut Figures,
+) -> NodeId {
+    let unit = Shown::count(works.item(product.item).unit.symbol().to_owned());
+    let per_unit = money.per(&unit);
+    let mut parts = vec![material(works, &per_unit, cost, ledger)];
+    for element in Element::ALL.into_iter().filter(|e| *e != Element::Material) {
+        let value = cost.elements.get(element);
+        if value != 0.0 {
+            let source = Source::Computed {
+                note: Some(words(element).into()),
+            };
+            parts.push(ledger.given(element.name(), value, per_unit.clone(), source));
+        }
+    }
+    let node = ledger.sum(key.to_owned(), per_unit, &parts);
+    let figure = figures.add(ledger, key, key, node);
+    figure.low = Some(cost.low);
+    figure.high = Some(cost.high);
+    node
+}
+
+/// Amount × price of everything bought; what went into samples is shown under test.
+fn material(works: &Works, per_unit: &Shown, cost: &UnitCost, ledger: &mut Ledger) -> NodeId {
+    let mut terms = Vec::new();
+    let mut all = 0.0;
+    for &(item, amount, price) in &cost.bought {
+        let item = works.item(item);
+        let note = "levels of the operations for one unit × what they take";
+        let source = Source::Computed {
+            note: Some(note.into()),
+        };
+        let unit = Shown::count(item.unit.symbol().to_owned());
+        terms.push(ledger.given(
+            format!("{} for one", item.name),
+            amount / item.unit.factor(),
+            unit,
+            source,
+        ));
+        let source = item
+            .buy
+            .as_ref()
+            .map_or(Source::assumed("no price is stated"), |buy| {
+                let tier = buy.breaks.iter().find(|step| step.price.mean() == price);
+                Source::of(tier.map_or(&buy.price, |step| &step.price))
+            });
+        terms.push(ledger.given(
+            format!("price of {}", item.name),
+            price * item.unit.factor(),
+            per_unit.clone(),
+            source,
+        ));
+        all += amount * price;
+    }
+    let bought = ledger.weighted_sum("bought", per_unit.clone(), &terms);
+    let in_tests = all - cost.elements.get(Element::Material);
+    if in_tests.abs() <= 1e-12 * all.abs() {
+        return bought;
+    }
+    let note = "material of samples that tests destroy, counted under test";
+    let source = Source::Computed {
+        note: Some(note.into()),
+    };
+    let lost = ledger.given("in samples", in_tests, per_unit.clone(), source);
+    ledger.difference("material", per_unit.clone(), &[bought, lost])
+}
+
+fn words(element: Element) -> &'static str {
+    match element {
+        Element::Material => "amounts bought × prices",
+        Element::Recovered => "left over for one unit × worth (credit method)",
+        Element::Machine => "Σ level × time, stops in it, × cost of the station",
+        Element::Labour => "Σ level × time × people × cost ÷ attendance",
+        Element::SetUp => "Σ set-up × (station + people) × lots ÷ quantity",
+        Element::Changeover => {
+            "changeovers of a lot in the plan × (station + people + items used) × lots ÷ quantity"
+        }
+        Element::Tool => "Σ lives used × (edge + change × (station + people))",
+        Element::Energy => "Σ level × (power × running time + energy of a unit) × energy price",
+        Element::Test => "Σ samples × (cost + time × rate) + samples lost × what they cost so far",
+        Element::Overhead => "share × (machine + labour + set-up + changeover)",
+    }
+}

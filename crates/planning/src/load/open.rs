@@ -1,0 +1,130 @@
+//! Open time: what the calendars give over the horizon, and week by week.
+
+use jiff::ToSpan;
+use jiff::civil::{Date, Weekday};
+use serde::Serialize;
+use works::{CalendarId, Works};
+
+/// An ISO week, as far as it lies in the horizon.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Week {
+    /// As a heading shows it: `2026-W49`.
+    pub label: String,
+    /// First day in the horizon.
+    pub from: Date,
+    /// Last day in the horizon.
+    pub until: Date,
+}
+
+/// Open seconds of every calendar.
+#[derive(Clone, Debug)]
+pub struct Open {
+    /// First day.
+    pub from: Date,
+    /// Last day.
+    pub until: Date,
+    /// The weeks from first to last day.
+    pub weeks: Vec<Week>,
+    /// Open seconds of each calendar over the horizon.
+    total_s: Vec<f64>,
+    /// The same by week.
+    weekly_s: Vec<Vec<f64>>,
+    /// Mean length of a shift of each calendar.
+    shift_s: Vec<f64>,
+    elapsed_s: f64,
+}
+
+impl Open {
+    /// Looks at the calendars from one day to another, both inclusive.
+    pub fn between(works: &Works, from: Date, until: Date) -> Self {
+        let weeks = weeks(from, until);
+        let zone = &works.time_zone;
+        let each = |measure: &dyn Fn(&works::calendar::Calendar) -> f64| {
+            works.calendars.iter().map(measure).collect::<Vec<_>>()
+        };
+        let total_s = each(&|calendar| calendar.seconds(zone, from, until));
+        let shifts = each(&|calendar| calendar.shifts_between(from, until) as f64);
+        let shift_s = total_s
+            .iter()
+            .zip(&shifts)
+            .map(|(s, n)| if *n > 0.0 { s / n } else { 0.0 });
+        let weekly_s = works.calendars.iter().map(|calendar| {
+            weeks
+                .iter()
+                .map(|week| calendar.seconds(zone, week.from, week.until))
+                .collect()
+        });
+        Self {
+            from,
+            until,
+            shift_s: shift_s.collect(),
+            weekly_s: weekly_s.collect(),
+            total_s,
+            elapsed_s: elapsed_s(works, from, until),
+            weeks,
+        }
+    }
+
+    /// Open time of one place over the horizon.
+    pub fn seconds(&self, calendar: CalendarId) -> f64 {
+        self.total_s[calendar.0]
+    }
+
+    /// Open time of one place in a week.
+    pub fn week_s(&self, calendar: CalendarId, week: usize) -> f64 {
+        self.weekly_s[calendar.0][week]
+    }
+
+    /// Mean length of a shift.
+    pub fn shift_s(&self, calendar: CalendarId) -> f64 {
+        self.shift_s[calendar.0]
+    }
+
+    /// Share of all time that a calendar is open, 0 to 1.
+    pub fn fraction(&self, calendar: CalendarId) -> f64 {
+        if self.elapsed_s > 0.0 {
+            (self.seconds(calendar) / self.elapsed_s).min(1.0)
+        } else {
+            0.0
+        }
+    }
+
+    /// The week a day lies in; the first for days before the horizon, the last for days after.
+    pub fn week_of(&self, day: Date) -> usize {
+        let after = self.weeks.partition_point(|week| week.from <= day);
+        after.saturating_sub(1)
+    }
+}
+
+/// Seconds from the first midnight to the last, with changes of the clock.
+fn elapsed_s(works: &Works, from: Date, until: Date) -> f64 {
+    let midnight = |day: Date| works.time_zone.to_timestamp(day.at(0, 0, 0, 0)).ok();
+    let start = midnight(from);
+    let end = until.tomorrow().ok().and_then(midnight);
+    match (start, end) {
+        (Some(start), Some(end)) => end.duration_since(start).as_secs_f64().max(0.0),
+        _ => 0.0,
+    }
+}
+
+/// ISO weeks (ISO 8601: Monday to Sunday) of a stretch of days.
+fn weeks(from: Date, until: Date) -> Vec<Week> {
+    let mut weeks = Vec::new();
+    let mut first = from;
+    while first <= until {
+        let iso = first.iso_week_date();
+        let to_sunday = i64::from(
+            Weekday::Sunday.to_monday_zero_offset() - first.weekday().to_monday_zero_offset(),
+        );
+        let sunday = first.checked_add(to_sunday.days()).unwrap_or(until);
+        let label = format!("{}-W{:02}", iso.year(), iso.week());
+        weeks.push(Week {
+            label,
+            from: first,
+            until: sunday.min(until),
+        });
+        let Ok(next) = sunday.tomorrow() else { break };
+        first = next;
+    }
+    weeks
+}
