@@ -150,7 +150,7 @@ fn summary(runs: &[Run]) -> String {
                 .filter(|run| run.balance.stations <= run.instance.row.best_known);
             let ms = |run: &&Run| run.took.as_secs_f64() * 1e3;
             let slowest = of.iter().map(ms).fold(0.0, f64::max);
-            let total = of.iter().map(ms).sum::<f64>() / 1e3;
+            let total = of.iter().map(ms).fold(0.0, |sum, ms| sum + ms) / 1e3;
             let _ = writeln!(
                 text,
                 "{family:17} {from:>4}-{to:<4} {:>5} {proved:>7} {:>19} {slowest:>11.1} {total:>8.1}",

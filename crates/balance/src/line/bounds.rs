@@ -163,53 +163,62 @@ fn tails_of(graph: &Graph, row: &Row, place: usize) -> Tails {
 
 /// LM1 to LM3 and the strongest others over the whole graph.
 fn choose_rows(graph: &Graph) -> Vec<Row> {
-    let mut rows = vec![
-        row_of(graph, 0, 0),
-        row_of(graph, 1, 0),
-        row_of(graph, 2, 0),
-    ];
-    let mut others: Vec<Row> = (3..=MOST_PARTS)
-        .map(|parts| row_of(graph, parts, 0))
+    let whole = (3..=MOST_PARTS).map(|parts| (parts, 0));
+    let edged = edges(graph)
+        .into_iter()
+        .flat_map(|edge| (0..=2).map(move |parts| (parts, edge)));
+    let strength = |&(parts, edge): &(u64, u64)| {
+        let sum: u64 = graph
+            .times
+            .iter()
+            .map(|&time| weight(graph.cycle, time, parts, edge))
+            .sum();
+        sum as f64 / (graph.cycle * parts.max(1)) as f64
+    };
+    let mut others: Vec<(f64, (u64, u64))> = whole
+        .chain(edged)
+        .map(|way| (strength(&way), way))
         .collect();
-    for edge in edges(graph) {
-        others.extend((0..=2).map(|parts| row_of(graph, parts, edge)));
-    }
-    let strength = |row: &Row| row.weights.iter().sum::<u64>() as f64 / row.unit as f64;
-    others.sort_by(|a, b| strength(b).total_cmp(&strength(a)));
-    others.dedup_by(|a, b| a.unit == b.unit && a.weights == b.weights);
-    rows.extend(others.into_iter().take(EXTRA_ROWS));
-    rows
+    others.sort_by(|a, b| b.0.total_cmp(&a.0));
+    others.dedup_by(|a, b| a.0 == b.0);
+    let plain = (0..=2).map(|parts| (parts, 0));
+    let chosen = plain.chain(others.into_iter().take(EXTRA_ROWS).map(|(_, way)| way));
+    chosen
+        .map(|(parts, edge)| row_of(graph, parts, edge))
+        .collect()
 }
 
-/// Thresholds e worth trying: the distinct times up to half a cycle, at most a dozen spread evenly.
+/// Thresholds e worth trying: the distinct times up to half a cycle.
 fn edges(graph: &Graph) -> Vec<u64> {
-    let mut small: Vec<u64> = graph.times.clone();
+    let mut small = graph.times.clone();
     small.retain(|&time| time > 0 && time * 2 <= graph.cycle);
     small.sort_unstable();
     small.dedup();
-    let stride = small.len().div_ceil(12).max(1);
-    small.into_iter().step_by(stride).collect()
+    small
 }
 
-/// u(`parts`) after the edge rule; `parts` 0 leaves the time as it is.
 fn row_of(graph: &Graph, parts: u64, edge: u64) -> Row {
-    let cycle = graph.cycle;
-    let weigh = |&time: &u64| {
-        let time = match time {
-            t if t < edge => 0,
-            t if t > cycle - edge => cycle,
-            t => t,
-        };
-        let scaled = (parts + 1) * time;
-        match parts {
-            0 => time,
-            _ if scaled.is_multiple_of(cycle) => parts * time,
-            _ => scaled / cycle * cycle,
-        }
-    };
+    let times = graph.times.iter();
     Row {
-        weights: graph.times.iter().map(weigh).collect(),
-        unit: cycle * parts.max(1),
+        weights: times
+            .map(|&time| weight(graph.cycle, time, parts, edge))
+            .collect(),
+        unit: graph.cycle * parts.max(1),
+    }
+}
+
+/// u(`parts`) of a time after the edge rule, in units of cycle x parts; `parts` 0 leaves the time as it is.
+fn weight(cycle: u64, time: u64, parts: u64, edge: u64) -> u64 {
+    let edged = match time {
+        t if t < edge => 0,
+        t if t > cycle - edge => cycle,
+        t => t,
+    };
+    let scaled = (parts + 1) * edged;
+    match parts {
+        0 => edged,
+        _ if scaled.is_multiple_of(cycle) => parts * edged,
+        _ => scaled / cycle * cycle,
     }
 }
 

@@ -153,7 +153,9 @@ fn shortest_cycle_is_the_dual_of_fewest_stations() {
         let longest = problem.tasks.iter().map(|task| task.time).max().unwrap();
         for stations in 1..=problem.tasks.len() {
             let enough = |&cycle: &u64| fewest(&problem, cycle).stations <= stations;
-            let dual = (longest..).find(enough).unwrap();
+            let dual = (longest..=problem.tasks.iter().map(|task| task.time).sum())
+                .find(enough)
+                .unwrap();
             let balance = shortest(&problem, stations);
             let found = (balance.cycle, balance.proved);
             assert_eq!(found, (dual, true), "{} on {stations}", published.name);
@@ -257,7 +259,9 @@ fn by_trying_orders(problem: &LineProblem, cycle: u64) -> usize {
 
 fn reversed(problem: &LineProblem) -> LineProblem {
     let mut tasks: Vec<Task> = problem.tasks.clone();
-    tasks.iter_mut().for_each(|task| task.after.clear());
+    for task in &mut tasks {
+        task.after.clear();
+    }
     for (task, given) in problem.tasks.iter().enumerate() {
         for &after in &given.after {
             tasks[after].after.push(task);
