@@ -5,7 +5,9 @@ use works::{Files, Sources};
 
 /// Reads the bytes as a quantity in every way one may be asked for.
 pub fn quantity(bytes: &[u8]) {
-    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
     let units = Units::standard();
     quantity_in(text, &units);
 }
@@ -24,13 +26,24 @@ pub fn quantity_in(text: &str, units: &Units) {
     for expect in expectations {
         match quantity::read(text, units, expect) {
             Ok(written) => {
-                assert!(written.mean().is_finite(), "{text:?} was read as {}", written.mean());
+                assert!(
+                    written.mean().is_finite(),
+                    "{text:?} was read as {}",
+                    written.mean()
+                );
                 let shown = written.show();
                 let again = quantity::read(&shown, units, Expect::Any);
-                assert!(again.is_ok(), "{text:?} is shown as {shown:?}, which cannot be read");
+                assert!(
+                    again.is_ok(),
+                    "{text:?} is shown as {shown:?}, which cannot be read"
+                );
             }
             Err(fault) => {
-                assert!(text.get(fault.range.clone()).is_some(), "{text:?}: {:?}", fault.range);
+                assert!(
+                    text.get(fault.range.clone()).is_some(),
+                    "{text:?}: {:?}",
+                    fault.range
+                );
             }
         }
     }
@@ -39,9 +52,16 @@ pub fn quantity_in(text: &str, units: &Units) {
 /// Reads a whole folder: files are separated by lines `--- path`.
 pub fn works(bytes: &[u8]) {
     let outcome = works::read(&folder(bytes));
-    for form in [works::render::Form::Full { colour: false }, works::render::Form::Line, works::render::Form::Json] {
+    for form in [
+        works::render::Form::Full { colour: false },
+        works::render::Form::Line,
+        works::render::Form::Json,
+    ] {
         let text = works::render::render(&outcome.diagnostics, &outcome.sources, form);
-        assert!(outcome.diagnostics.is_empty() || !text.is_empty(), "a complaint must be shown");
+        assert!(
+            outcome.diagnostics.is_empty() || !text.is_empty(),
+            "a complaint must be shown"
+        );
     }
 }
 
@@ -70,7 +90,10 @@ pub fn table(bytes: &[u8]) {
         if let Some(table) = works::tables::read(path, bytes, &mut sources, &mut complaints) {
             for cell in table.rows.iter().flatten().chain(&table.columns) {
                 let text = &sources.get(cell.at.file).text;
-                assert!(text.get(cell.at.range()).is_some(), "a cell must lie in the text");
+                assert!(
+                    text.get(cell.at.range()).is_some(),
+                    "a cell must lie in the text"
+                );
             }
         }
     }

@@ -23,10 +23,26 @@ const FLOORS: &[(&str, u8)] = &[
 
 /// What a crate may not know of, beyond the floors: (crate, unknown crate, why).
 const STRANGERS: &[(&str, &str, &str)] = &[
-    ("balance", "quantity", "an engine takes plain numbers; units end at its door"),
-    ("picture", "planning", "a picture is drawn from plain data, so that anything can be drawn"),
-    ("picture", "works", "a picture is drawn from plain data, so that anything can be drawn"),
-    ("works", "balance", "what needs an engine is checked in planning"),
+    (
+        "balance",
+        "quantity",
+        "an engine takes plain numbers; units end at its door",
+    ),
+    (
+        "picture",
+        "planning",
+        "a picture is drawn from plain data, so that anything can be drawn",
+    ),
+    (
+        "picture",
+        "works",
+        "a picture is drawn from plain data, so that anything can be drawn",
+    ),
+    (
+        "works",
+        "balance",
+        "what needs an engine is checked in planning",
+    ),
 ];
 
 /// What crates of the house need of each other, development needs left out.
@@ -37,26 +53,40 @@ fn needs() -> BTreeMap<String, Vec<String>> {
         .output()
         .expect("cargo metadata starts");
     let metadata: Value = serde_json::from_slice(&output.stdout).expect("cargo metadata is JSON");
-    let packages = metadata["packages"].as_array().expect("packages are listed");
+    let packages = metadata["packages"]
+        .as_array()
+        .expect("packages are listed");
     let name = |value: &Value| value["name"].as_str().unwrap_or_default().to_owned();
     packages
         .iter()
         .map(|package| {
-            let dependencies = package["dependencies"].as_array().expect("dependencies are listed");
-            let needs = dependencies.iter().filter(|d| d["kind"] != "dev").map(name).collect();
+            let dependencies = package["dependencies"]
+                .as_array()
+                .expect("dependencies are listed");
+            let needs = dependencies
+                .iter()
+                .filter(|d| d["kind"] != "dev")
+                .map(name)
+                .collect();
             (name(package), needs)
         })
         .collect()
 }
 
 fn floor(name: &str) -> Option<u8> {
-    FLOORS.iter().find(|(crate_name, _)| *crate_name == name).map(|(_, floor)| *floor)
+    FLOORS
+        .iter()
+        .find(|(crate_name, _)| *crate_name == name)
+        .map(|(_, floor)| *floor)
 }
 
 #[test]
 fn every_crate_stands_on_a_floor() {
     for name in needs().keys() {
-        assert!(floor(name).is_some(), "give `{name}` a floor in xtask/src/arrows.rs");
+        assert!(
+            floor(name).is_some(),
+            "give `{name}` a floor in xtask/src/arrows.rs"
+        );
     }
 }
 
@@ -66,7 +96,10 @@ fn arrows_point_down() {
         let own = floor(&name).expect("every crate stands on a floor");
         for need in needs {
             if let Some(other) = floor(&need) {
-                assert!(other < own, "`{name}` (floor {own}) needs `{need}` (floor {other})");
+                assert!(
+                    other < own,
+                    "`{name}` (floor {own}) needs `{need}` (floor {other})"
+                );
             }
         }
     }
@@ -77,6 +110,9 @@ fn strangers_stay_strangers() {
     let needs = needs();
     for (name, stranger, why) in STRANGERS {
         let known = needs.get(*name).expect("the crate exists");
-        assert!(!known.iter().any(|need| need == stranger), "`{name}` needs `{stranger}`: {why}");
+        assert!(
+            !known.iter().any(|need| need == stranger),
+            "`{name}` needs `{stranger}`: {why}"
+        );
     }
 }

@@ -6,7 +6,11 @@
 //! | `pages` | writes the generated pages in `docs/` again |
 //! | `fuzz [N]` | N mutated inputs to every reader (a million if not said), without a nightly toolchain |
 //! | `duplicates` of lines, dead files and the like are left to review |
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "a task runner talks to a terminal")]
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a task runner talks to a terminal"
+)]
 
 mod arrows;
 mod pages;
@@ -34,13 +38,28 @@ fn main() -> ExitCode {
 
 /// The root of the repository.
 fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).parent().map(PathBuf::from).unwrap_or_default()
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .map(PathBuf::from)
+        .unwrap_or_default()
 }
 
 /// Everything a change must pass, cheapest first.
 fn test() -> Result<(), String> {
     cargo("format", &["fmt", "--all", "--check"], &[])?;
-    cargo("lints", &["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"], &[])?;
+    cargo(
+        "lints",
+        &[
+            "clippy",
+            "--workspace",
+            "--all-targets",
+            "--quiet",
+            "--",
+            "-D",
+            "warnings",
+        ],
+        &[],
+    )?;
     cargo("tests", &["test", "--workspace", "--no-fail-fast"], &[])?;
     cargo(
         "documentation",
@@ -52,7 +71,21 @@ fn test() -> Result<(), String> {
 
 /// Mutated inputs to every reader.
 fn fuzz(runs: &str) -> Result<(), String> {
-    cargo("fuzz", &["run", "--release", "--quiet", "--manifest-path", "fuzz/Cargo.toml", "--bin", "storm", "--", runs], &[])
+    cargo(
+        "fuzz",
+        &[
+            "run",
+            "--release",
+            "--quiet",
+            "--manifest-path",
+            "fuzz/Cargo.toml",
+            "--bin",
+            "storm",
+            "--",
+            runs,
+        ],
+        &[],
+    )
 }
 
 fn cargo(what: &str, arguments: &[&str], variables: &[(&str, &str)]) -> Result<(), String> {
@@ -63,5 +96,9 @@ fn cargo(what: &str, arguments: &[&str], variables: &[(&str, &str)]) -> Result<(
         .current_dir(root())
         .status()
         .map_err(|error| format!("cannot start cargo: {error}"))?;
-    if status.success() { Ok(()) } else { Err(format!("{what} failed")) }
+    if status.success() {
+        Ok(())
+    } else {
+        Err(format!("{what} failed"))
+    }
 }

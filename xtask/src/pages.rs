@@ -24,8 +24,14 @@ pub(crate) fn pages() -> Vec<(&'static str, String)> {
     vec![
         ("docs/format.md", format_page()),
         ("docs/diagnostics.md", diagnostics_page()),
-        ("docs/schema/works.schema.json", schema(&works::schema::works())),
-        ("docs/schema/route.schema.json", schema(&works::schema::route())),
+        (
+            "docs/schema/works.schema.json",
+            schema(&works::schema::works()),
+        ),
+        (
+            "docs/schema/route.schema.json",
+            schema(&works::schema::route()),
+        ),
     ]
 }
 
@@ -37,10 +43,16 @@ fn schema(schema: &serde_json::Value) -> String {
 const INTRODUCTION: &str = include_str!("format_introduction.md");
 
 fn format_page() -> String {
-    let mut page = String::from("<!-- Made by `cargo xtask pages` from crates/works/src/format.rs. -->\n");
+    let mut page =
+        String::from("<!-- Made by `cargo xtask pages` from crates/works/src/format.rs. -->\n");
     page.push_str(INTRODUCTION);
     let mut written = Vec::new();
-    for section in [&works::format::WORKS, &works::format::ROUTE, &works::format::SOURCED, &works::format::YIELD] {
+    for section in [
+        &works::format::WORKS,
+        &works::format::ROUTE,
+        &works::format::SOURCED,
+        &works::format::YIELD,
+    ] {
         write_section(&mut page, section, &mut written);
     }
     page
@@ -56,8 +68,18 @@ fn write_section(page: &mut String, section: &'static Section, written: &mut Vec
     page.push_str("| key | holds | meaning | for example |\n| --- | --- | --- | --- |\n");
     for key in section.keys {
         let need = if key.required { " (needed)" } else { "" };
-        let example = if key.example.is_empty() { String::new() } else { format!("`{}`", key.example) };
-        let _ = writeln!(page, "| `{}`{need} | {} | {} | {example} |", key.name, holds(&key.kind), key.doc);
+        let example = if key.example.is_empty() {
+            String::new()
+        } else {
+            format!("`{}`", key.example)
+        };
+        let _ = writeln!(
+            page,
+            "| `{}`{need} | {} | {} | {example} |",
+            key.name,
+            holds(&key.kind),
+            key.doc
+        );
     }
     for key in section.keys {
         for inner in inside(&key.kind) {
@@ -97,7 +119,9 @@ fn holds(kind: &Kind) -> String {
 }
 
 fn diagnostics_page() -> String {
-    let mut page = String::from("<!-- Made by `cargo xtask pages` from crates/works/src/codes.rs. -->\n# Diagnostics\n\nEvery code that `linewright check` may print. A fault forbids planning; a warning does not.\n\n| code | kind | meaning |\n| --- | --- | --- |\n");
+    let mut page = String::from(
+        "<!-- Made by `cargo xtask pages` from crates/works/src/codes.rs. -->\n# Diagnostics\n\nEvery code that `linewright check` may print. A fault forbids planning; a warning does not.\n\n| code | kind | meaning |\n| --- | --- | --- |\n",
+    );
     for code in works::codes::CODES {
         let kind = if code.warning { "warning" } else { "fault" };
         let _ = writeln!(page, "| `{}` | {kind} | {} |", code.code, code.meaning);

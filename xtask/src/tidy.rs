@@ -22,17 +22,27 @@ const FORBIDDEN: &[(&[&str], &str)] = &[
 ];
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("xtask lies in the root").to_path_buf()
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .expect("xtask lies in the root")
+        .to_path_buf()
 }
 
 /// Every file below a folder with one of the endings, build folders left out.
 fn files(folder: &Path, endings: &[&str], found: &mut Vec<PathBuf>) {
     let mut entries: Vec<PathBuf> = fs::read_dir(folder)
-        .map(|entries| entries.filter_map(|entry| entry.ok().map(|e| e.path())).collect())
+        .map(|entries| {
+            entries
+                .filter_map(|entry| entry.ok().map(|e| e.path()))
+                .collect()
+        })
         .unwrap_or_default();
     entries.sort();
     for path in entries {
-        let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let name = path
+            .file_name()
+            .map(|n| n.to_string_lossy().into_owned())
+            .unwrap_or_default();
         if path.is_dir() {
             if !matches!(name.as_str(), "target" | ".git" | "corpus" | "artifacts") {
                 files(&path, endings, found);
@@ -46,7 +56,13 @@ fn files(folder: &Path, endings: &[&str], found: &mut Vec<PathBuf>) {
 fn sources() -> Vec<(PathBuf, String)> {
     let mut found = Vec::new();
     files(&root(), &[".rs"], &mut found);
-    found.into_iter().map(|path| { let text = fs::read_to_string(&path).expect("a source file is UTF-8"); (path, text) }).collect()
+    found
+        .into_iter()
+        .map(|path| {
+            let text = fs::read_to_string(&path).expect("a source file is UTF-8");
+            (path, text)
+        })
+        .collect()
 }
 
 #[test]
@@ -56,18 +72,31 @@ fn every_file_says_what_room_it_is() {
         .filter(|(_, text)| !text.trim_start().starts_with("//!"))
         .map(|(path, _)| path)
         .collect();
-    assert!(silent.is_empty(), "these files do not open with a `//!` header: {silent:?}");
+    assert!(
+        silent.is_empty(),
+        "these files do not open with a `//!` header: {silent:?}"
+    );
 }
 
 #[test]
 fn nothing_forbidden_stands_in_the_tree() {
     let mut found = Vec::new();
-    files(&root(), &[".rs", ".toml", ".md", ".csv", ".sh", ".js", ".css", ".html", ".json"], &mut found);
+    files(
+        &root(),
+        &[
+            ".rs", ".toml", ".md", ".csv", ".sh", ".js", ".css", ".html", ".json",
+        ],
+        &mut found,
+    );
     for path in found {
         let text = fs::read_to_string(&path).expect("a text file is UTF-8");
         for (parts, why) in FORBIDDEN {
             let word = parts.concat();
-            assert!(!text.contains(&word), "{} holds `{word}`: {why}", path.display());
+            assert!(
+                !text.contains(&word),
+                "{} holds `{word}`: {why}",
+                path.display()
+            );
         }
     }
 }
@@ -78,10 +107,14 @@ fn functions(text: &str) -> Vec<(String, usize)> {
     let lines: Vec<&str> = code.lines().collect();
     let mut found = Vec::new();
     for (start, line) in lines.iter().enumerate() {
-        let Some(name) = function_name(line) else { continue };
+        let Some(name) = function_name(line) else {
+            continue;
+        };
         let indent = line.len() - line.trim_start().len();
         let close = format!("{}}}", " ".repeat(indent));
-        let end = lines[start..].iter().position(|l| *l == close || (l.ends_with(';') && l.len() - l.trim_start().len() == indent));
+        let end = lines[start..].iter().position(|l| {
+            *l == close || (l.ends_with(';') && l.len() - l.trim_start().len() == indent)
+        });
         if let Some(length) = end {
             found.push((name, length + 1));
         }
@@ -108,19 +141,28 @@ fn functions_fit_a_screen() {
             continue;
         }
         for (name, length) in functions(&text) {
-            let listed = LONG_FUNCTIONS.iter().any(|(file, function, _)| path.ends_with(file) && *function == name);
+            let listed = LONG_FUNCTIONS
+                .iter()
+                .any(|(file, function, _)| path.ends_with(file) && *function == name);
             if length > LONGEST_FUNCTION && !listed {
                 long.push(format!("{path}: {name} has {length} lines"));
             }
         }
     }
-    assert!(long.is_empty(), "split these, or list them with a reason:\n{}", long.join("\n"));
+    assert!(
+        long.is_empty(),
+        "split these, or list them with a reason:\n{}",
+        long.join("\n")
+    );
 }
 
 #[test]
 fn the_measure_of_functions_measures() {
     let text = "impl A {\n    pub fn short(&self) -> u8 {\n        1\n    }\n}\nfn other() {\n}\n";
-    assert_eq!(functions(text), [("short".to_owned(), 3), ("other".to_owned(), 2)]);
+    assert_eq!(
+        functions(text),
+        [("short".to_owned(), 3), ("other".to_owned(), 2)]
+    );
 }
 
 #[test]

@@ -34,8 +34,14 @@ fn read_level(folder: &Path, prefix: &str, files: &mut Files) -> Result<(), Trou
     for entry in fs::read_dir(folder).map_err(disk("read", folder))? {
         let entry = entry.map_err(disk("read", folder))?;
         let path = entry.path();
-        let Some(name) = path.file_name().and_then(|name| name.to_str()) else { continue };
-        let ending = path.extension().and_then(|e| e.to_str()).unwrap_or("").to_ascii_lowercase();
+        let Some(name) = path.file_name().and_then(|name| name.to_str()) else {
+            continue;
+        };
+        let ending = path
+            .extension()
+            .and_then(|e| e.to_str())
+            .unwrap_or("")
+            .to_ascii_lowercase();
         let is_ours = matches!(ending.as_str(), "toml" | "csv" | "xlsx");
         // Editors leave hidden files and spreadsheets leave locks (~$orders.xlsx) behind.
         if !is_ours || name.starts_with(['.', '~']) || !path.is_file() {
@@ -46,7 +52,10 @@ fn read_level(folder: &Path, prefix: &str, files: &mut Files) -> Result<(), Trou
             let error = io::Error::other(format!("{length} bytes are more than {LARGEST_BYTES}"));
             return Err(disk("read", &path)(error));
         }
-        files.insert(format!("{prefix}{name}"), fs::read(&path).map_err(disk("read", &path))?);
+        files.insert(
+            format!("{prefix}{name}"),
+            fs::read(&path).map_err(disk("read", &path))?,
+        );
     }
     Ok(())
 }
@@ -71,7 +80,10 @@ pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
 
 /// A name beside a path that two runs at once do not share.
 fn beside(path: &Path) -> PathBuf {
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let name = path
+        .file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default();
     path.with_file_name(format!(".{name}.{}.part", std::process::id()))
 }
 
@@ -85,7 +97,9 @@ pub(crate) fn write_new(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Tr
         }
     }
     let beside = beside(&absolute(folder)?);
-    let written = files.iter().try_for_each(|(path, bytes)| write(&beside.join(path), bytes));
+    let written = files
+        .iter()
+        .try_for_each(|(path, bytes)| write(&beside.join(path), bytes));
     let moved = written.and_then(|()| {
         if folder.exists() {
             fs::remove_dir(folder).map_err(disk("write", folder))?;
@@ -100,6 +114,10 @@ pub(crate) fn write_new(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Tr
 
 /// The path from the root, so that `.` and `..` have a name to put something beside.
 fn absolute(path: &Path) -> Result<PathBuf, Trouble> {
-    let path = if path.exists() { path.canonicalize() } else { std::path::absolute(path) };
+    let path = if path.exists() {
+        path.canonicalize()
+    } else {
+        std::path::absolute(path)
+    };
     path.map_err(disk("find", Path::new("the folder")))
 }

@@ -1,7 +1,11 @@
 //! The command line: the one place that opens files, asks the clock and prints.
 //!
 //! Exit codes: 0 good; 1 it cannot be done as written; 2 the input is wrong.
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "this is the command line")]
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "this is the command line"
+)]
 
 mod arguments;
 mod example;

@@ -13,7 +13,10 @@ pub(crate) fn colour() -> bool {
 }
 
 /// Whether somebody asked for no colour (the convention of no-color.org).
-#[allow(clippy::disallowed_methods, reason = "this is the command line, where the environment is read")]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "this is the command line, where the environment is read"
+)]
 fn no_colour() -> bool {
     std::env::var("NO_COLOR").is_ok_and(|value| !value.is_empty())
 }
@@ -22,9 +25,11 @@ fn no_colour() -> bool {
 pub(crate) fn print(text: &str) -> Result<(), Trouble> {
     let mut out = stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(Trouble::Disk { what: "write", path: "the answer".to_owned(), error })
-        }
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Trouble::Disk {
+            what: "write",
+            path: "the answer".to_owned(),
+            error,
+        }),
         _ => Ok(()),
     }
 }

@@ -29,10 +29,57 @@ impl Dice {
 
 /// Pieces that readers look for.
 const PIECES: &[&str] = &[
-    "\"", "'", "[", "]", "[[", "]]", "{", "}", "=", ",", ";", "\n", "\r\n", "\t", "..", "+-", "±", "/",
-    "%", "-", "0", "1e309", "-1", "nan", "inf", "m/min", "degC", "kg/m2", "each", "GBP", "°", "½", "\u{0}",
-    "takes", "makes", "rework", "good", "\"100 %\"", "\"0 %\"", "off_line = true", "[[operation]]", "[route]",
-    "9999999999999999999", "1,2", "1,234", "Mon..Fri", "24:00", "06:00-05:00", "2026-02-30", "always", "\u{FEFF}",
+    "\"",
+    "'",
+    "[",
+    "]",
+    "[[",
+    "]]",
+    "{",
+    "}",
+    "=",
+    ",",
+    ";",
+    "\n",
+    "\r\n",
+    "\t",
+    "..",
+    "+-",
+    "±",
+    "/",
+    "%",
+    "-",
+    "0",
+    "1e309",
+    "-1",
+    "nan",
+    "inf",
+    "m/min",
+    "degC",
+    "kg/m2",
+    "each",
+    "GBP",
+    "°",
+    "½",
+    "\u{0}",
+    "takes",
+    "makes",
+    "rework",
+    "good",
+    "\"100 %\"",
+    "\"0 %\"",
+    "off_line = true",
+    "[[operation]]",
+    "[route]",
+    "9999999999999999999",
+    "1,2",
+    "1,234",
+    "Mon..Fri",
+    "24:00",
+    "06:00-05:00",
+    "2026-02-30",
+    "always",
+    "\u{FEFF}",
 ];
 
 fn mutate(dice: &mut Dice, seeds: &[Vec<u8>]) -> Vec<u8> {
@@ -77,20 +124,36 @@ fn root() -> PathBuf {
 /// Every file of a folder, in order of name.
 fn seeds(folder: &Path) -> Vec<Vec<u8>> {
     let mut paths: Vec<PathBuf> = fs::read_dir(folder)
-        .map(|entries| entries.filter_map(|e| e.ok().map(|e| e.path())).filter(|p| p.is_file()).collect())
+        .map(|entries| {
+            entries
+                .filter_map(|e| e.ok().map(|e| e.path()))
+                .filter(|p| p.is_file())
+                .collect()
+        })
         .unwrap_or_default();
     paths.sort();
-    paths.iter().filter_map(|path| fs::read(path).ok()).collect()
+    paths
+        .iter()
+        .filter_map(|path| fs::read(path).ok())
+        .collect()
 }
 
 /// Runs one reader on many inputs; says with which input it panicked.
-fn storm(name: &str, runs: usize, seeds: &[Vec<u8>], read: impl Fn(&[u8]) + panic::RefUnwindSafe) -> bool {
+fn storm(
+    name: &str,
+    runs: usize,
+    seeds: &[Vec<u8>],
+    read: impl Fn(&[u8]) + panic::RefUnwindSafe,
+) -> bool {
     assert!(!seeds.is_empty(), "no seeds for {name}");
     let mut dice = Dice(name.bytes().map(u64::from).sum());
     for run in 0..runs {
         let input = mutate(&mut dice, seeds);
         if panic::catch_unwind(|| read(&input)).is_err() {
-            println!("{name}: run {run} panicked on {:?}", String::from_utf8_lossy(&input));
+            println!(
+                "{name}: run {run} panicked on {:?}",
+                String::from_utf8_lossy(&input)
+            );
             return false;
         }
     }
@@ -99,7 +162,10 @@ fn storm(name: &str, runs: usize, seeds: &[Vec<u8>], read: impl Fn(&[u8]) + pani
 }
 
 fn main() {
-    let runs: usize = std::env::args().nth(1).and_then(|n| n.parse().ok()).unwrap_or(1_000_000);
+    let runs: usize = std::env::args()
+        .nth(1)
+        .and_then(|n| n.parse().ok())
+        .unwrap_or(1_000_000);
     let quantities: Vec<Vec<u8>> = fs::read(root().join("seeds/quantities.txt"))
         .unwrap_or_default()
         .split(|&b| b == b'\n')

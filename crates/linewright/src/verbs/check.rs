@@ -14,7 +14,13 @@ pub(crate) fn run(call: &Check) -> Result<Ended, Trouble> {
     let mut diagnostics = outcome.diagnostics;
     if let Some(works) = outcome.works.filter(|_| read_well) {
         progress.say("checking loops, masses and capacity");
-        let assume = Assume { certainty: None, quantities: Vec::new(), from: None, until: None, today: None };
+        let assume = Assume {
+            certainty: None,
+            quantities: Vec::new(),
+            from: None,
+            until: None,
+            today: None,
+        };
         diagnostics.extend(planning::check(&works, &super::options(&assume)?));
         sort(&mut diagnostics);
     }
@@ -22,7 +28,9 @@ pub(crate) fn run(call: &Check) -> Result<Ended, Trouble> {
     let form = match (call.json, call.form) {
         (true, _) => Form::Json,
         (false, arguments::Form::Line) => Form::Line,
-        (false, arguments::Form::Full) => Form::Full { colour: report::colour() },
+        (false, arguments::Form::Full) => Form::Full {
+            colour: report::colour(),
+        },
     };
     report::print(&render(&diagnostics, &outcome.sources, form))?;
     if diagnostics.is_empty() && !call.json {

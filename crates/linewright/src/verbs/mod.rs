@@ -41,7 +41,9 @@ fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Plannin
         report::complain(&outcome.diagnostics, &outcome.sources);
         return Ok(Planning::Ended(Ended::WrongInput));
     }
-    let Some(works) = outcome.works else { return Ok(Planning::Ended(Ended::WrongInput)) };
+    let Some(works) = outcome.works else {
+        return Ok(Planning::Ended(Ended::WrongInput));
+    };
     let options = options(assume)?;
     let planned = planning::plan(&works, &options, &mut |stage| progress.say(stage.words()));
     if progress.stopped() {
@@ -55,14 +57,20 @@ fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Plannin
     works::render::sort(&mut diagnostics);
     report::complain(&diagnostics, &outcome.sources);
     Ok(match planned {
-        Ok(plan) => Planning::Done(Box::new(Planned { works, sources: outcome.sources, plan })),
+        Ok(plan) => Planning::Done(Box::new(Planned {
+            works,
+            sources: outcome.sources,
+            plan,
+        })),
         Err(_) => Planning::Ended(Ended::CannotBeDone),
     })
 }
 
 /// Whether what planning found forbids relying on the plan.
 fn has_faults(diagnostics: &[Diagnostic]) -> bool {
-    diagnostics.iter().any(|diagnostic| diagnostic.severity == Severity::Fault)
+    diagnostics
+        .iter()
+        .any(|diagnostic| diagnostic.severity == Severity::Fault)
 }
 
 /// The options of a plan from the words of the call.
@@ -70,12 +78,20 @@ fn options(assume: &Assume) -> Result<Options, Trouble> {
     let certainty = match assume.certainty {
         Some(percent) if (50.0..100.0).contains(&percent) => Some(percent / 100.0),
         Some(percent) => {
-            return Err(Trouble::Call(format!("--certainty must be from 50 to below 100, not {percent}")));
+            return Err(Trouble::Call(format!(
+                "--certainty must be from 50 to below 100, not {percent}"
+            )));
         }
         None => None,
     };
-    if let Some(wrong) = assume.quantities.iter().find(|q| !(q.is_finite() && **q > 0.0)) {
-        return Err(Trouble::Call(format!("--quantities must be above zero, not {wrong}")));
+    if let Some(wrong) = assume
+        .quantities
+        .iter()
+        .find(|q| !(q.is_finite() && **q > 0.0))
+    {
+        return Err(Trouble::Call(format!(
+            "--quantities must be above zero, not {wrong}"
+        )));
     }
     Ok(Options {
         certainty,
@@ -86,7 +102,10 @@ fn options(assume: &Assume) -> Result<Options, Trouble> {
     })
 }
 
-#[allow(clippy::disallowed_methods, reason = "this is the command line, where the clock is asked")]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "this is the command line, where the clock is asked"
+)]
 fn today() -> Date {
     jiff::Zoned::now().date()
 }

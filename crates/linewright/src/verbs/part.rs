@@ -39,5 +39,9 @@ pub(crate) fn run(call: &arguments::Part, part: Part) -> Result<Ended, Trouble> 
         };
         report::print(&document::text::render(&blocks, report::colour(), 100))?;
     }
-    Ok(if has_faults(&plan.notices) { Ended::CannotBeDone } else { Ended::Good })
+    Ok(if has_faults(&plan.notices) {
+        Ended::CannotBeDone
+    } else {
+        Ended::Good
+    })
 }

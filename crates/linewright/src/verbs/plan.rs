@@ -15,10 +15,17 @@ pub(crate) fn run(call: &Plan) -> Result<Ended, Trouble> {
     };
     if call.json {
         drop(progress);
-        report::print(&document::json(&planned.works, &planned.plan, &planned.sources))?;
+        report::print(&document::json(
+            &planned.works,
+            &planned.plan,
+            &planned.sources,
+        ))?;
         return Ok(ended(&planned));
     }
-    let out = call.out.clone().unwrap_or_else(|| call.place.folder.join("plan"));
+    let out = call
+        .out
+        .clone()
+        .unwrap_or_else(|| call.place.folder.join("plan"));
     write(&planned, &out, &progress)?;
     drop(progress);
     let blocks = document::summary(&planned.works, &planned.plan);
@@ -33,12 +40,20 @@ pub(crate) fn run(call: &Plan) -> Result<Ended, Trouble> {
 const FILES: [&str; 3] = ["plan.html", "plan.xlsx", "plan.json"];
 
 fn ended(planned: &Planned) -> Ended {
-    if has_faults(&planned.plan.notices) { Ended::CannotBeDone } else { Ended::Good }
+    if has_faults(&planned.plan.notices) {
+        Ended::CannotBeDone
+    } else {
+        Ended::Good
+    }
 }
 
 /// Makes all three files first and writes them then, so that they are of one plan.
 fn write(planned: &Planned, out: &Path, progress: &Progress) -> Result<(), Trouble> {
-    let Planned { works, sources, plan } = planned;
+    let Planned {
+        works,
+        sources,
+        plan,
+    } = planned;
     progress.say("drawing the pages");
     let html = document::html(works, plan, sources);
     progress.say("filling the tables");

@@ -23,7 +23,13 @@ pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
         report::print(&list)?;
         return Ok(Ended::Good);
     };
-    match planning::figure::why(&plan.ledger, &plan.figures, &planned.sources, asked, call.depth) {
+    match planning::figure::why(
+        &plan.ledger,
+        &plan.figures,
+        &planned.sources,
+        asked,
+        call.depth,
+    ) {
         Ok(lines) if call.json => {
             report::print(&format!("{:#}\n", serde_json::json!(lines)))?;
             Ok(Ended::Good)

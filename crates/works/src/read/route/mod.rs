@@ -5,6 +5,8 @@ mod operation;
 mod outline;
 mod watch;
 
+use std::collections::BTreeMap;
+
 use super::Parsed;
 use super::names::Names;
 use super::table::{Notes, Table, Word};
@@ -46,6 +48,8 @@ pub(super) struct RouteOutline<'t> {
     makes: ItemId,
     first: usize,
     operations: Vec<OperationOutline<'t>>,
+    /// Items on the way and the first operation of the main line that passes each on.
+    made_by: BTreeMap<ItemId, usize>,
 }
 
 /// Routes as read, with what is needed to find an operation by name.
@@ -66,7 +70,7 @@ pub(super) fn read(
     let mut routes = Routes {
         routes: Vec::new(),
         operations: Vec::new(),
-        route_names: Names::new("route"),
+        route_names: Names::new("route", "a route is called by what it makes"),
         operation_names: Vec::new(),
     };
     for (number, outline) in outlines.iter().enumerate() {
@@ -74,7 +78,7 @@ pub(super) fn read(
         let makes = &declared.items[outline.makes.0];
         let word = Word { text: makes.name.clone(), at: outline.head.at };
         routes.route_names.insert(&word, number);
-        let mut names = Names::new("operation of this route");
+        let mut names = Names::new("operation of this route", "write it as an [[operation]] of the route");
         for (position, operation) in outline.operations.iter().enumerate() {
             names.declare(notes, &operation.name, position);
         }

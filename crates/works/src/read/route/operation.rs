@@ -48,7 +48,9 @@ pub(super) fn read(
     let also = reader.also(notes);
     let (station, alternatives) = reader.stations(notes);
     let context = reader.pace_context(&feeds, &takes);
-    let pace = table.get("pace").and_then(|value| context.pace(notes, value)).unwrap_or(Pace::None);
+    let tasks = watch::tasks(notes, table);
+    let pace = table.get("pace").and_then(|value| context.pace(notes, value));
+    let pace = pace.or_else(|| watch::pace_of_tasks(&tasks, &outline.basis)).unwrap_or(Pace::None);
     let alternatives = alternatives
         .into_iter()
         .map(|(station, pace)| Alternative {
@@ -86,7 +88,7 @@ pub(super) fn read(
             reader.declared.hazards_of(notes, &words)
         },
         energy: reader.energy(notes),
-        tasks: watch::tasks(notes, table),
+        tasks,
         note: table.text(notes, "note").map(|word| word.text),
     }
 }
@@ -140,9 +142,7 @@ impl Reader<'_, '_> {
     /// An item that is taken; one that a later operation of the route makes cannot be taken yet.
     fn find_item(&self, notes: &mut Notes, name: &Word) -> Option<usize> {
         let number = self.declared.item_names.find(notes, name)?;
-        let later = self.route.operations.iter().find(|o| {
-            o.role == Role::Main && o.item == ItemId(number) && o.item != self.route.makes
-        });
+        let later = self.route.made_by.get(&ItemId(number)).map(|&position| &self.route.operations[position]);
         if let Some(later) = later.filter(|_| self.declared.items[number].buy.is_none()) {
             notes.push(
                 Diagnostic::fault("taken-too-early", name.at, format!("`{}` is not made yet here", name.text))
@@ -194,8 +194,8 @@ impl Reader<'_, '_> {
         for (name, value) in value.entries(notes, "items and amounts") {
             let Some(number) = self.declared.item_names.find(notes, &name) else { continue };
             let unit = self.declared.items[number].unit.clone();
+            self.declared.items[number].left_over_somewhere = true;
             if let Some((amount, stated)) = self.outline.basis.amount_of(notes, value, &unit) {
-                self.declared.items[number].left_over_somewhere = true;
                 also.push(Also { item: ItemId(number), amount, stated });
             }
         }
@@ -352,6 +352,7 @@ impl Reader<'_, '_> {
                 return None;
             }
         };
+        self.declared.items[number].left_over_somewhere = true;
         let unit = self.declared.items[number].unit.clone();
         let one = super::super::amounts::Basis {
             unit: self.outline.basis.unit.clone(),
@@ -372,7 +373,6 @@ impl Reader<'_, '_> {
                 amount
             }
         };
-        self.declared.items[number].left_over_somewhere = true;
         Some(RejectTo::Item(ItemId(number), amount))
     }
 

@@ -29,9 +29,21 @@ pub(in super::super) fn outline<'t>(
         declared.items[makes.0].route = Some(id);
         let operations = Chain::new(makes, first).outline(notes, &top, declared);
         first += operations.len();
-        outlines.push(RouteOutline { head, makes, first: first - operations.len(), operations });
+        let made_by = made_by(&operations, makes);
+        outlines.push(RouteOutline { head, makes, first: first - operations.len(), operations, made_by });
     }
     outlines
+}
+
+/// Items on the way through a route and the first operation of the main line that passes each on.
+fn made_by(operations: &[OperationOutline<'_>], product: ItemId) -> BTreeMap<ItemId, usize> {
+    let mut made_by = BTreeMap::new();
+    for (position, operation) in operations.iter().enumerate() {
+        if operation.role == Role::Main && operation.item != product {
+            made_by.entry(operation.item).or_insert(position);
+        }
+    }
+    made_by
 }
 
 /// Reads the `[route]` table and declares its product.
@@ -159,6 +171,7 @@ impl Chain {
         let makes = makes(notes, &table);
         let incoming = feed.map(|feed| (before[feed].item, before[feed].basis.unit.clone()));
         let recipe = makes.as_ref().is_some_and(|makes| makes.amount.is_some());
+        let before_unit = incoming.as_ref().map(|(_, unit)| unit.clone());
         let (item, basis) = match makes {
             Some(makes) => {
                 if is_last && makes.name.text != declared.items[self.product.0].name {
@@ -166,8 +179,11 @@ impl Chain {
                 }
                 self.named_output(notes, declared, &table, makes, incoming)
             }
-            None => self.unnamed_output(notes, declared, &name, incoming, is_last),
+            None => self.unnamed_output(declared, &name, incoming, is_last),
         };
+        if let Some(unit) = before_unit.filter(|unit| !recipe && unit.dimension() != basis.unit.dimension()) {
+            unit_changes(notes, &name, &unit, &basis.unit);
+        }
         OperationOutline { name, table, role, item, basis, recipe, named_feeds, feed }
     }
 
@@ -204,6 +220,7 @@ impl Chain {
         };
         let item = match declared.item_names.get(&makes.name.text).map(ItemId) {
             Some(id) => {
+                self.made_elsewhere(notes, declared, id, &makes.name);
                 declared.without_unit.remove(&id);
                 declared.items[id.0].unit = unit.clone();
                 id
@@ -217,7 +234,6 @@ impl Chain {
     /// The output of an operation that does not name it: the product at the end, else what came in.
     fn unnamed_output(
         &self,
-        notes: &mut Notes,
         declared: &mut Declared,
         name: &Word,
         incoming: Option<(ItemId, Unit)>,
@@ -225,22 +241,30 @@ impl Chain {
     ) -> (ItemId, Basis) {
         let product = declared.items[self.product.0].unit.clone();
         if is_last {
-            if let Some((_, unit)) = &incoming
-                && unit.dimension() != product.dimension()
-            {
-                unit_changes(notes, name, unit, &product);
-            }
             return (self.product, Basis { amount: product.factor(), unit: product });
         }
         if let Some((item, unit)) = incoming {
             return (item, Basis { amount: unit.factor(), unit });
         }
         let hidden = format!("{} after {}", declared.items[self.product.0].name, name.text);
-        let item = match declared.item_names.get(&hidden) {
-            Some(number) => ItemId(number),
-            None => declared.add_item(notes, Word { text: hidden, at: name.at }, product.clone()),
-        };
+        let item = declared.add_unnamed(Word { text: hidden, at: name.at }, product.clone());
         (item, Basis { amount: product.factor(), unit: product })
+    }
+
+    /// Complains when another route makes the item too: whoever takes it could not tell which.
+    fn made_elsewhere(&self, notes: &mut Notes, declared: &Declared, id: ItemId, name: &Word) {
+        let item = &declared.items[id.0];
+        let product_of_another = item.route.is_some() && id != self.product;
+        let on_the_way = item.made_by.is_some_and(|operation| operation.0 < self.first);
+        if !product_of_another && !on_the_way {
+            return;
+        }
+        let fault = Diagnostic::fault("made-twice", name.at, format!("two routes make `{}`", name.text));
+        let fault = match declared.made_at.get(&id).or(declared.product_at.get(&id)) {
+            Some(&other) => fault.other(other, "the other one"),
+            None => fault,
+        };
+        notes.push(fault.help("make it in one route and take it in the other, or give the two names of their own"));
     }
 
     fn wrong_end(&self, notes: &mut Notes, declared: &Declared, makes: &Word) {
@@ -255,6 +279,7 @@ impl Chain {
     /// Remembers what an operation passes on, and who makes which item.
     fn note_output(&mut self, declared: &mut Declared, outline: &OperationOutline<'_>, position: usize) {
         let item = &mut declared.items[outline.item.0];
+        let name = item.name.clone();
         if outline.role == Role::UsesUp {
             item.left_over_somewhere = true;
             return;
@@ -264,8 +289,9 @@ impl Chain {
         }
         if item.route.is_none() {
             item.made_by = Some(OperationId(self.first + position));
+            declared.made_at.insert(outline.item, outline.name.at);
         }
-        self.passes_on.insert(item.name.clone(), position);
+        self.passes_on.insert(name, position);
         self.last = Some(position);
     }
 }

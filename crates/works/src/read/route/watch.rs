@@ -4,10 +4,13 @@ use std::collections::BTreeMap;
 
 use quantity::{Dimension, Expect, Spread, Unit};
 
+use super::super::amounts::Basis;
 use super::super::table::{Notes, Table, Value, Word, quantity_fault};
 use super::super::works::{Declared, by_name};
 use crate::diagnostic::Diagnostic;
-use crate::model::{Check, CheckEvery, Limit, Setting, SkillId, Stated, Task, Tool, ToolLife};
+use crate::model::{
+    Check, CheckEvery, Limit, Pace, Setting, SkillId, Stated, Task, Tool, ToolLife,
+};
 
 /// The settings of the station.
 pub(super) fn settings(notes: &mut Notes, table: &Table<'_>) -> Vec<Setting> {
@@ -107,7 +110,7 @@ fn limit(notes: &mut Notes, table: &Table<'_>) -> Option<Limit> {
 /// How often: a word, an amount or a time, with or without "every" before it.
 fn every(notes: &mut Notes, value: Value<'_>, output: &Unit) -> Option<CheckEvery> {
     let word = value.text(notes)?;
-    let text = word.text.trim().trim_start_matches("every ").trim();
+    let (text, start) = without_every(&word.text);
     match text {
         "unit" | "each" | "piece" => return Some(CheckEvery::Unit),
         "lot" => return Some(CheckEvery::Lot),
@@ -128,14 +131,22 @@ fn every(notes: &mut Notes, value: Value<'_>, output: &Unit) -> Option<CheckEver
         }
         Err(fault) => {
             let help = fault.help.clone();
+            let at = word.part(&(start + fault.range.start..start + fault.range.end));
             notes.push(
-                quantity_fault(fault, word.at)
+                quantity_fault(fault, at)
                     .help("one of unit, lot, load, shift, or an amount or a time such as \"500 each\" or \"1 h\"")
                     .maybe_help(help),
             );
             None
         }
     }
+}
+
+/// The text behind a leading "every", and where in the text it begins.
+fn without_every(text: &str) -> (&str, usize) {
+    let rest = text.trim_start();
+    let rest = rest.strip_prefix("every ").unwrap_or(rest).trim_start();
+    (rest.trim_end(), text.len() - rest.len())
 }
 
 /// Tools that wear.
@@ -195,6 +206,15 @@ pub(super) fn tasks(notes: &mut Notes, table: &Table<'_>) -> Vec<Task> {
     tasks
 }
 
+/// The pace of an operation whose tasks are all that is said: one person does them one after the
+/// other. Times are for one unit as the output is counted.
+pub(super) fn pace_of_tasks(tasks: &[Task], basis: &Basis) -> Option<Pace> {
+    let first = tasks.first()?;
+    let seconds: f64 = tasks.iter().map(|task| task.time.mean()).sum();
+    let spread = Spread::Exact(seconds / basis.unit.factor());
+    Some(Pace::Each(Stated { spread, ..first.time.clone() }))
+}
+
 fn unread_time(notes: &Notes, name: &Word) -> Stated {
     let unit = notes.units.parse_unit("s").expect("s is a standard unit");
     Stated { spread: Spread::Exact(1.0), unit, source: None, at: name.at }
@@ -222,15 +242,17 @@ fn after(notes: &mut Notes, table: &Table<'_>, names: &BTreeMap<String, usize>) 
 fn in_a_circle(tasks: &[Task]) -> Option<usize> {
     let mut open: Vec<usize> = tasks.iter().map(|task| task.after.len()).collect();
     let mut ready: Vec<usize> = (0..tasks.len()).filter(|&t| open[t] == 0).collect();
+    let mut later: Vec<Vec<usize>> = vec![Vec::new(); tasks.len()];
+    for (number, task) in tasks.iter().enumerate() {
+        task.after.iter().for_each(|&before| later[before].push(number));
+    }
     let mut done = 0;
     while let Some(task) = ready.pop() {
         done += 1;
-        for (later, other) in tasks.iter().enumerate() {
-            for _ in other.after.iter().filter(|&&a| a == task) {
-                open[later] -= 1;
-                if open[later] == 0 {
-                    ready.push(later);
-                }
+        for &next in &later[task] {
+            open[next] -= 1;
+            if open[next] == 0 {
+                ready.push(next);
             }
         }
     }
