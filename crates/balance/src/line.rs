@@ -86,7 +86,8 @@ pub const MOST_TASKS: usize = 5000;
 /// There is no clock here: the caller's `stop` may look at one.
 pub struct Limit<'a> {
     /// Most search nodes. A node is one task tried in one station, the unit all work is counted in;
-    /// a laptop does roughly ten million a second.
+    /// some millions a second for lines of 50 tasks, a few hundred thousand for lines of 1000. The tables
+    /// made before the search are not counted: nothing for 50 tasks, seconds for [`MOST_TASKS`].
     pub nodes: u64,
     /// Most partial lines remembered, over both directions. Each takes about `50 + n / 8` bytes for `n` tasks.
     pub states: usize,
