@@ -91,7 +91,7 @@ impl Figures {
                 Some((distance(&asked, &figure.key.to_lowercase())?, &*figure.key))
             })
             .collect();
-        ranked.sort();
+        ranked.sort_unstable();
         ranked.into_iter().take(5).map(|(_, key)| key).collect()
     }
 }

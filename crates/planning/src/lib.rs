@@ -1,12 +1,19 @@
 //! From a works to the engines and back: figures with reasons.
 
+pub mod checks;
+pub mod cost;
 pub mod figure;
 pub mod flow;
+pub mod horizon;
+pub mod load;
 pub mod material;
+pub mod plan;
 pub mod reason;
 pub mod start;
 #[cfg(test)]
 mod testing;
 
 pub use figure::{Figure, Figures, NoSuchFigure};
+pub use horizon::Horizon;
+pub use plan::{NoPlan, Options, Plan, Stage, check, plan};
 pub use reason::{Ledger, NodeId};

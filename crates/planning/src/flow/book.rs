@@ -156,6 +156,12 @@ impl Writer<'_> {
                         Source::of(&order.quantity),
                     )
                 }
+                WantedFor::Changeovers(station) => {
+                    let station = self.works.station(station);
+                    let name = format!("used up by changeovers of {}", station.name);
+                    let why = "changeovers over the sequence of due dates";
+                    (name, Source::assumed(why))
+                }
                 WantedFor::Quantity => {
                     let name = format!("{} asked for", self.works.item(ask.item).name);
                     (name, Source::assumed("the quantity the price is asked for"))

@@ -187,7 +187,7 @@ impl Layout {
     }
 
     /// The commodity that rejects become, and how much of it one rejected unit is.
-    pub(super) fn destination(
+    pub(crate) fn destination(
         &self,
         works: &Works,
         from: OperationId,

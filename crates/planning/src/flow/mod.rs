@@ -43,6 +43,8 @@ pub enum WantedFor {
     Order(usize),
     /// So many of it at once, as for a price of a quantity.
     Quantity,
+    /// What changeovers of a station use up.
+    Changeovers(works::StationId),
 }
 
 /// The network of a works.

@@ -6,6 +6,8 @@
 //!
 //! in = product + by-products + scrap + tests + reworked + lost (named) + unexplained
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 use works::{ItemId, OperationId, RejectTo, Works};
 
@@ -311,7 +313,7 @@ impl Weighing<'_, '_> {
             .ledger
             .difference(format!("mass not found after {label}"), kg, &inputs);
         let names = self.loss_names(operation.lost_as.as_ref());
-        let (lost, unexplained, lost_as) = self.explain(rest, names, operation.keeps.mean);
+        let (lost, unexplained, lost_as) = self.explain(rest, &names, operation.keeps.mean);
         Some(OperationMass {
             operation: self.id.0,
             name: operation.name.clone(),
@@ -351,7 +353,7 @@ impl Weighing<'_, '_> {
     fn explain(
         &mut self,
         rest: NodeId,
-        names: Vec<String>,
+        names: &[String],
         keeps: f64,
     ) -> (NodeId, NodeId, Option<String>) {
         let kg = Shown::kilograms();
@@ -597,7 +599,7 @@ fn losses(
     product: &str,
     operations: &[OperationMass],
 ) -> Vec<(String, NodeId)> {
-    let mut by_name: std::collections::BTreeMap<&str, Vec<NodeId>> = Default::default();
+    let mut by_name: BTreeMap<&str, Vec<NodeId>> = BTreeMap::new();
     for mass in operations {
         if let Some(name) = &mass.lost_as {
             by_name.entry(name).or_default().push(mass.lost);

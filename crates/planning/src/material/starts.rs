@@ -216,7 +216,7 @@ pub(super) fn orders(
         .iter()
         .filter_map(|ask| match ask.source {
             WantedFor::Order(order) => Some((order, ask)),
-            WantedFor::Quantity => None,
+            WantedFor::Quantity | WantedFor::Changeovers(_) => None,
         })
         .collect();
     if asked.len() > MOST_ORDERS {

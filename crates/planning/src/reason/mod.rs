@@ -432,14 +432,7 @@ impl Ledger {
                 values.clear();
                 values.extend(self.inputs(id).iter().map(|&input| self.value(input)));
                 let recomputed = node.rule.value(&values, node.value);
-                // A difference of near-equal amounts is judged by the size of the amounts.
-                let scale = values.iter().fold(node.value.abs(), |most, v| {
-                    if matches!(node.rule, Rule::Difference) {
-                        most.max(v.abs())
-                    } else {
-                        most
-                    }
-                });
+                let scale = self.scale(id, 4);
                 let same = node.value == recomputed
                     || (node.value.is_nan() && recomputed.is_nan())
                     || (node.value - recomputed).abs() <= tolerance * scale.max(1e-12);

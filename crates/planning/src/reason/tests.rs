@@ -21,7 +21,7 @@ fn a_figure_follows_from_its_leaves() {
     let pack = leaf(&mut ledger, "pack", 50.0);
     let packs = ledger.ceil_to("to buy", each(), &[start, pack]);
     // 5000 ÷ 0.92 = 5434.78…, in fifties 5450.
-    assert!((ledger.value(start) - 5434.782_608_695_652).abs() < 1e-9);
+    assert!((ledger.value(start) - 5_434.782_608_695_652).abs() < 1e-9);
     assert_eq!(ledger.value(packs), 5450.0);
     assert_eq!(ledger.recompute(packs), 5450.0);
     assert!(ledger.faults(1e-12).is_empty());

@@ -1,0 +1,260 @@
+//! The whole plan: balance, material, load, cost, measured against stated, with every figure's
+//! reasons.
+
+use std::borrow::Cow;
+
+use jiff::civil::Date;
+use serde::Serialize;
+use works::{Diagnostic, Severity, Works};
+
+use crate::checks;
+use crate::cost::{self, CostAnswer};
+use crate::figure::Figures;
+use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
+use crate::horizon::Horizon;
+use crate::load::{self, LoadAnswer};
+use crate::material::{Ground, Material};
+use crate::reason::{Ledger, NodeId};
+use crate::start::Memory;
+
+/// What a command asks for beyond what the works states.
+#[derive(Clone, Debug)]
+pub struct Options {
+    /// The day the plan is made.
+    pub today: Date,
+    /// Certainty in place of that of the works.
+    pub certainty: Option<f64>,
+    /// Quantities to price in place of those of the works, in each product's own unit.
+    pub quantities: Option<Vec<f64>>,
+    /// First day in place of that of the works.
+    pub from: Option<Date>,
+    /// Last day in place of that of the works.
+    pub until: Option<Date>,
+    /// Most nodes of the search for the best split of each line of manual work.
+    pub line_nodes: u64,
+}
+
+impl Options {
+    /// The plan as the works states it, made on a day.
+    pub fn new(today: Date) -> Self {
+        Self {
+            today,
+            certainty: None,
+            quantities: None,
+            from: None,
+            until: None,
+            line_nodes: 200_000,
+        }
+    }
+}
+
+/// Where the work on a plan has got to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum Stage {
+    /// The material balance.
+    Balance,
+    /// Purchases, starts, mass.
+    Material,
+    /// Hours of stations and people.
+    Load,
+    /// Unit costs.
+    Cost,
+    /// Everything is there.
+    Done,
+}
+
+impl Stage {
+    /// In words, for a progress bar.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Balance => "balancing material",
+            Self::Material => "working out purchases and starts",
+            Self::Load => "loading stations and crews",
+            Self::Cost => "rolling up costs",
+            Self::Done => "done",
+        }
+    }
+}
+
+/// A whole plan.
+#[derive(Clone, Debug, Serialize)]
+pub struct Plan {
+    /// The works.
+    pub name: String,
+    /// The currency of every amount of money.
+    pub currency: String,
+    /// The days it covers, and the orders.
+    pub horizon: Horizon,
+    /// The certainty it is made with.
+    pub certainty: f64,
+    /// What to buy and to start, what is left over, the mass balance.
+    pub material: Material,
+    /// Hours of stations and people.
+    pub load: LoadAnswer,
+    /// Unit costs.
+    pub cost: CostAnswer,
+    /// Headline figures by name.
+    pub figures: Figures,
+    /// The reasons of every figure.
+    pub ledger: Ledger,
+    /// What is wrong or odd.
+    pub notices: Vec<Diagnostic>,
+}
+
+impl Plan {
+    /// Whether something asked for cannot be done.
+    pub fn cannot_be_done(&self) -> bool {
+        self.notices
+            .iter()
+            .any(|notice| notice.severity == Severity::Fault)
+    }
+}
+
+/// No plan: the works has no material balance.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("{}", .0.headline)]
+pub struct NoPlan(pub Box<Diagnostic>);
+
+/// Plans a works. The same works and options give the same plan.
+pub fn plan(
+    works: &Works,
+    options: &Options,
+    progress: &mut dyn FnMut(Stage),
+) -> Result<Plan, NoPlan> {
+    progress(Stage::Balance);
+    let works = &*asked(works, options);
+    let horizon = Horizon::new(works, options.today, options.from, options.until);
+    let balance = Balance::of(works, &horizon, options)?;
+    let mut ledger = Ledger::default();
+    let mut figures = Figures::default();
+    let book = Book::enter(&mut ledger, works, &balance.flow, &balance.wanted);
+    levels(works, &book, &ledger, &mut figures);
+    progress(Stage::Material);
+    let certainty = options.certainty.unwrap_or(works.assumptions.certainty);
+    let ground = Ground {
+        works,
+        flow: &balance.flow,
+        book: &book,
+        wanted: &balance.wanted,
+        certainty,
+        today: options.today,
+    };
+    let mut memory = Memory::default();
+    let material = Material::work_out(&mut ledger, &mut figures, &mut memory, ground);
+    progress(Stage::Load);
+    let attempted: Vec<NodeId> = book
+        .operations
+        .iter()
+        .map(|nodes| nodes.attempted)
+        .collect();
+    load::explain(works, &balance.load, &attempted, &mut ledger, &mut figures);
+    progress(Stage::Cost);
+    let cost =
+        cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
+    cost::explain(works, &cost, &mut ledger, &mut figures);
+    let mut notices = checks::material(works, &horizon, &balance.flow, &ledger, &material);
+    notices.extend(balance.load.diagnostics.iter().cloned());
+    progress(Stage::Done);
+    Ok(Plan {
+        name: works.name.clone(),
+        currency: works.currency.clone(),
+        certainty,
+        material,
+        load: balance.load,
+        cost,
+        figures,
+        ledger,
+        notices,
+        horizon,
+    })
+}
+
+/// Every complaint that needs the engines, for a works that reads without fault.
+pub fn check(works: &Works, options: &Options) -> Vec<Diagnostic> {
+    match plan(works, options, &mut |_| {}) {
+        Ok(plan) => plan.notices,
+        Err(no_plan) => vec![*no_plan.0],
+    }
+}
+
+/// The balance of a works with the load that follows from it.
+struct Balance {
+    wanted: Vec<Wanted>,
+    flow: Flow,
+    load: LoadAnswer,
+}
+
+impl Balance {
+    /// What changeovers use up is known only with the load, and then asked for as well.
+    fn of(works: &Works, horizon: &Horizon, options: &Options) -> Result<Self, NoPlan> {
+        let mut wanted = horizon.wanted(works);
+        let mut flow = solve(works, &wanted)?;
+        let loaded = |flow: &Flow| {
+            let levels = &flow.solution.level[..works.operations.len()];
+            load::load(
+                works,
+                levels,
+                horizon.from,
+                horizon.until,
+                options.line_nodes,
+            )
+        };
+        let mut load = loaded(&flow);
+        if !load.changeover_uses.is_empty() {
+            wanted.extend(load.changeover_uses.iter().map(|used| Wanted {
+                item: used.item,
+                amount: used.amount,
+                source: WantedFor::Changeovers(used.station),
+            }));
+            let levels = flow.solution.level[..works.operations.len()].to_vec();
+            flow = solve(works, &wanted)?;
+            if flow.solution.level[..works.operations.len()] != levels[..] {
+                load = loaded(&flow);
+            }
+        }
+        Ok(Self { wanted, flow, load })
+    }
+}
+
+fn solve(works: &Works, wanted: &[Wanted]) -> Result<Flow, NoPlan> {
+    Flow::solve(works, wanted, true).map_err(|no| no_plan(works, &no))
+}
+
+fn no_plan(works: &Works, no: &NoFlow) -> NoPlan {
+    NoPlan(Box::new(checks::no_flow(works, no)))
+}
+
+/// The works with the quantities that a command asks prices for.
+fn asked<'w>(works: &'w Works, options: &Options) -> Cow<'w, Works> {
+    match &options.quantities {
+        None => Cow::Borrowed(works),
+        Some(quantities) => {
+            let mut works = works.clone();
+            works.assumptions.quantities.clone_from(quantities);
+            Cow::Owned(works)
+        }
+    }
+}
+
+/// Levels and demands as figures.
+fn levels(works: &Works, book: &Book, ledger: &Ledger, figures: &mut Figures) {
+    for (index, nodes) in book.operations.iter().enumerate() {
+        let label = crate::flow::label(works, works::OperationId(index));
+        let key = format!("{label} attempted");
+        figures.add(
+            ledger,
+            &key,
+            &format!("units attempted at {label}"),
+            nodes.attempted,
+        );
+    }
+    for (item, nodes) in works.items.iter().zip(&book.items) {
+        if let Some(wanted) = nodes.wanted {
+            let key = format!("{} wanted", item.name);
+            figures.add(ledger, &key, &key, wanted);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
