@@ -188,7 +188,8 @@ fn instance(data: &Path, row: Row) -> Result<Instance, String> {
         std::fs::read(data.join(&row.file)).map_err(|fault| format!("{}: {fault}", row.file))?;
     let text = String::from_utf8_lossy(&bytes);
     let whole = |what: &str| format!("{}: {what} not understood", row.file);
-    if row.file.ends_with(".alb") {
+    let in_sections = row.family == "f_salbp1_otto";
+    if in_sections {
         let (problem, cycle) = read_sections(&text).ok_or_else(|| whole("sections"))?;
         return Ok(Instance {
             row,
