@@ -7,6 +7,7 @@ pub mod flow;
 pub mod horizon;
 pub mod load;
 pub mod material;
+pub mod measured;
 pub mod plan;
 pub mod reason;
 pub mod start;

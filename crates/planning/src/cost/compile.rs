@@ -260,7 +260,9 @@ impl Compiled {
         self.blocks = blocks.collect();
         self.block_of = vec![0; self.rows.len()];
         for (number, block) in self.blocks.iter().enumerate() {
-            block.iter().for_each(|&row| self.block_of[row] = number);
+            for &row in block {
+                self.block_of[row] = number;
+            }
         }
     }
 }
@@ -615,9 +617,8 @@ impl Shape<'_> {
         let loaded = matches!(operation.pace, Pace::Load(_));
         let often = match &check.every {
             CheckEvery::Unit => Often::PerUnit(1.0 / check.sample.max(1e-12)),
-            CheckEvery::Lot => Often::Lot,
             CheckEvery::Load if loaded => Often::Load,
-            CheckEvery::Load => Often::Lot,
+            CheckEvery::Lot | CheckEvery::Load => Often::Lot,
             CheckEvery::Shift => Often::Seconds(numbers.constant(SHIFT_S)),
             CheckEvery::Amount(every) => Often::Units(numbers.stated(|| what("every"), every)),
             CheckEvery::Time(every) => Often::Seconds(numbers.stated(|| what("every"), every)),

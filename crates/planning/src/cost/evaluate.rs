@@ -121,9 +121,9 @@ impl<'a> Evaluator<'a> {
                 let (mut own, mut right) = (0.0, self.right_side(row).total());
                 self.row(row, true, |other, value| {
                     if other == row {
-                        own += value
+                        own += value;
                     } else {
-                        right -= value * prices[other]
+                        right -= value * prices[other];
                     }
                 });
                 prices[row] = if own == 0.0 { 0.0 } else { right / own };

@@ -131,9 +131,17 @@ pub fn cost(works: &Works, wanted: &[Wanted], load: &LoadAnswer) -> Result<CostA
     let flow = Flow::solve(works, &with_one_of_each(works, wanted, &sold), false)?;
     let compiled = Compiled::new(works, &flow, load);
     let draws = Draws::new(&compiled.numbers, works.assumptions.seed);
-    let ground = Ground { works, flow: &flow, load, compiled: &compiled, draws: &draws, sold: &sold };
-    let products: Vec<ProductCost> =
-        (0..works.routes.len()).map(|route| ground.product(RouteId(route))).collect();
+    let ground = Ground {
+        works,
+        flow: &flow,
+        load,
+        compiled: &compiled,
+        draws: &draws,
+        sold: &sold,
+    };
+    let products: Vec<ProductCost> = (0..works.routes.len())
+        .map(|route| ground.product(RouteId(route)))
+        .collect();
     let mut elements = Elements::default();
     for product in &products {
         elements.add_times(&product.plan.elements, product.sold);
@@ -166,17 +174,25 @@ fn sold(works: &Works, wanted: &[Wanted]) -> Vec<f64> {
 /// cost as well.
 fn with_one_of_each(works: &Works, wanted: &[Wanted], sold: &[f64]) -> Vec<Wanted> {
     let mut all = wanted.to_vec();
-    for (route, _) in works.routes.iter().zip(sold).filter(|(_, sold)| **sold <= 0.0) {
+    for (route, _) in works
+        .routes
+        .iter()
+        .zip(sold)
+        .filter(|(_, sold)| **sold <= 0.0)
+    {
         let amount = route.lot.as_ref().map_or(1.0, works::Stated::mean);
-        all.push(Wanted { item: route.makes, amount, source: WantedFor::Quantity });
+        all.push(Wanted {
+            item: route.makes,
+            amount,
+            source: WantedFor::Quantity,
+        });
     }
     all
 }
 
 fn unpriced(works: &Works, compiled: &Compiled, flow: &Flow) -> Vec<ItemId> {
-    let none = |&item: &usize| {
-        compiled.prices[item].tiers.is_empty() && flow.bought(ItemId(item)) > 0.0
-    };
+    let none =
+        |&item: &usize| compiled.prices[item].tiers.is_empty() && flow.bought(ItemId(item)) > 0.0;
     (0..works.items.len()).filter(none).map(ItemId).collect()
 }
 
@@ -208,15 +224,25 @@ impl Ground<'_> {
         let item = self.works.route(route).makes;
         let plan = self.plan_situation(&product);
         let asked = &self.works.assumptions.quantities;
-        let quantity = if self.sold[route.0] > 0.0 { self.sold[route.0] } else { self.lot(route) };
+        let quantity = if self.sold[route.0] > 0.0 {
+            self.sold[route.0]
+        } else {
+            self.lot(route)
+        };
         let drivers = self.drivers(&product, &plan);
         let made = |quantity: f64, situation: &Situation| {
             let own = situation.lots_per_unit.iter().find(|(r, _)| *r == route.0);
-            self.unit_cost(&product, situation, quantity, own.map_or(0.0, |lots| lots.1 * quantity))
+            self.unit_cost(
+                &product,
+                situation,
+                quantity,
+                own.map_or(0.0, |lots| lots.1 * quantity),
+            )
         };
-        let at = asked.iter().filter(|quantity| **quantity > 0.0).map(|&quantity| {
-            made(quantity, &self.situation(&product, quantity))
-        });
+        let at = asked
+            .iter()
+            .filter(|quantity| **quantity > 0.0)
+            .map(|&quantity| made(quantity, &self.situation(&product, quantity)));
         let at = at.collect();
         let plan_cost = made(quantity, &plan);
         ProductCost {
@@ -232,14 +258,20 @@ impl Ground<'_> {
     }
 
     fn lot(&self, route: RouteId) -> f64 {
-        self.works.route(route).lot.as_ref().map_or(1.0, works::Stated::mean)
+        self.works
+            .route(route)
+            .lot
+            .as_ref()
+            .map_or(1.0, works::Stated::mean)
     }
 
     /// Everything that a product needs, found along the rows.
     fn scope(&self, route: RouteId) -> Product {
         let compiled = self.compiled;
         let commodity = last_operation(self.works, route)
-            .map_or(self.works.route(route).makes.0, |last| self.flow.layout.out[last.0].0);
+            .map_or(self.works.route(route).makes.0, |last| {
+                self.flow.layout.out[last.0].0
+            });
         let mut seen = std::collections::BTreeSet::from([commodity]);
         let mut open = vec![commodity];
         while let Some(row) = open.pop() {
@@ -248,11 +280,20 @@ impl Ground<'_> {
         let mut blocks: Vec<usize> = seen.iter().map(|&row| compiled.block_of[row]).collect();
         blocks.sort_unstable();
         blocks.dedup();
-        let scope = Scope { product: commodity, blocks };
+        let scope = Scope {
+            product: commodity,
+            blocks,
+        };
         let levels = self.levels(&scope, &self.first_situation(), true);
         let routes = self.routes(&levels);
         let inputs = self.inputs(&seen, &routes);
-        Product { scope, route, levels, routes, inputs }
+        Product {
+            scope,
+            route,
+            levels,
+            routes,
+            inputs,
+        }
     }
 
     /// Fills, first prices, no lots: levels do not depend on them.
@@ -286,16 +327,22 @@ impl Ground<'_> {
             let last = last_operation(self.works, RouteId(route))?;
             let operation = self.works.operation(last);
             let level = self.level(levels, last.0);
-            let passed = operation.keeps.mean * operation.good.mean - self.flow.layout.sampled[last.0];
+            let passed =
+                operation.keeps.mean * operation.good.mean - self.flow.layout.sampled[last.0];
             (level > 0.0).then_some((route, level * passed))
         };
         (0..self.works.routes.len()).filter_map(amount).collect()
     }
 
-    fn inputs(&self, rows: &std::collections::BTreeSet<usize>, routes: &[(usize, f64)]) -> Vec<usize> {
+    fn inputs(
+        &self,
+        rows: &std::collections::BTreeSet<usize>,
+        routes: &[(usize, f64)],
+    ) -> Vec<usize> {
         let compiled = self.compiled;
         let mut used = vec![false; compiled.numbers.base.len()];
-        let mut mark = |range: std::ops::Range<Num>| used[range].iter_mut().for_each(|used| *used = true);
+        let mut mark =
+            |range: std::ops::Range<Num>| used[range].iter_mut().for_each(|used| *used = true);
         mark(compiled.common.clone());
         for &row in rows {
             if let Some(prices) = compiled.prices.get(row) {
@@ -307,11 +354,17 @@ impl Ground<'_> {
                 mark(compiled.operations[operation.0].numbers.clone());
             }
             for change in &compiled.changes[route] {
-                change.uses.iter().for_each(|(item, _)| mark(compiled.prices[*item].numbers.clone()));
+                change
+                    .uses
+                    .iter()
+                    .for_each(|(item, _)| mark(compiled.prices[*item].numbers.clone()));
             }
         }
         let inputs = compiled.numbers.inputs.iter().enumerate();
-        inputs.filter(|(_, input)| used[input.num]).map(|(position, _)| position).collect()
+        inputs
+            .filter(|(_, input)| used[input.num])
+            .map(|(position, _)| position)
+            .collect()
     }
 
     /// Fills, prices and lots of the plan.
@@ -326,14 +379,27 @@ impl Ground<'_> {
         let lots = product.routes.iter().map(|&(route, amount)| {
             let made = self.made(route);
             let lots = self.load.lots_of[route].max(1.0);
-            (route, if made > 0.0 { lots * amount / made } else { amount / self.lot(RouteId(route)) })
+            (
+                route,
+                if made > 0.0 {
+                    lots * amount / made
+                } else {
+                    amount / self.lot(RouteId(route))
+                },
+            )
         });
-        Situation { fill, price, lots_per_unit: lots.collect() }
+        Situation {
+            fill,
+            price,
+            lots_per_unit: lots.collect(),
+        }
     }
 
     /// What the plan makes of a route's product, samples lost taken off.
     fn made(&self, route: usize) -> f64 {
-        let Some(last) = last_operation(self.works, RouteId(route)) else { return 0.0 };
+        let Some(last) = last_operation(self.works, RouteId(route)) else {
+            return 0.0;
+        };
         let operation = self.works.operation(last);
         let passed = operation.keeps.mean * operation.good.mean - self.flow.layout.sampled[last.0];
         self.flow.attempted(last) * passed - self.flow.layout.sampled_fixed[last.0]
@@ -353,9 +419,15 @@ impl Ground<'_> {
     /// parts with a lot of their own at their share of it.
     fn situation(&self, product: &Product, quantity: f64) -> Situation {
         let lots_of = |route: usize, amount: f64| {
-            let lot = self.works.routes[route].lot.as_ref().map(works::Stated::mean).filter(|lot| *lot > 0.0);
+            let lot = self.works.routes[route]
+                .lot
+                .as_ref()
+                .map(works::Stated::mean)
+                .filter(|lot| *lot > 0.0);
             match lot {
-                Some(lot) if route == product.route.0 => crate::load::loads_of(amount / lot).max(1.0),
+                Some(lot) if route == product.route.0 => {
+                    crate::load::loads_of(amount / lot).max(1.0)
+                }
                 Some(lot) => amount / lot,
                 None => 1.0,
             }
@@ -377,11 +449,21 @@ impl Ground<'_> {
             }
         }
         let price = self.prices_at(|item| product.levels[item].max(0.0) * quantity);
-        Situation { fill, price, lots_per_unit }
+        Situation {
+            fill,
+            price,
+            lots_per_unit,
+        }
     }
 
     /// Cost of one unit for one row of numbers.
-    fn evaluate(&self, product: &Product, situation: &Situation, x: &[f64], prices: &mut [f64]) -> f64 {
+    fn evaluate(
+        &self,
+        product: &Product,
+        situation: &Situation,
+        x: &[f64],
+        prices: &mut [f64],
+    ) -> f64 {
         let evaluator = Evaluator::new(self.compiled, x, situation);
         evaluator.prices(&product.scope, prices);
         prices[product.scope.product] + self.fixed(&evaluator, prices).total()
@@ -391,18 +473,29 @@ impl Ground<'_> {
     fn fixed(&self, evaluator: &Evaluator<'_>, prices: &[f64]) -> Elements {
         let mut money = Elements::default();
         for &(route, lots) in &evaluator.situation.lots_per_unit {
-            let operations: Vec<usize> = self.works.routes[route].operations.iter().map(|id| id.0).collect();
+            let operations: Vec<usize> = self.works.routes[route]
+                .operations
+                .iter()
+                .map(|id| id.0)
+                .collect();
             money.add_times(&evaluator.lots(route, &operations, prices), lots);
         }
         money
     }
 
-    fn unit_cost(&self, product: &Product, situation: &Situation, quantity: f64, lots: f64) -> UnitCost {
+    fn unit_cost(
+        &self,
+        product: &Product,
+        situation: &Situation,
+        quantity: f64,
+        lots: f64,
+    ) -> UnitCost {
         let base = &self.compiled.numbers.base;
         let mut prices = vec![0.0; self.compiled.rows.len()];
         let likely = self.evaluate(product, situation, base, &mut prices);
         let elements = self.elements(product, situation, &prices);
         debug_assert!((elements.total() - likely).abs() <= 1e-6 * likely.abs().max(1e-9));
+        let likely = elements.total();
         let (low, high) = self.low_high(product, situation, likely);
         let bought = self.bought(product, situation);
         UnitCost {
@@ -410,7 +503,7 @@ impl Ground<'_> {
             lots,
             pack_remainder: self.pack_remainder(&bought, quantity),
             bought,
-            likely: elements.total(),
+            likely,
             elements,
             low,
             high,
@@ -423,7 +516,10 @@ impl Ground<'_> {
         let levels = evaluator.levels(&product.scope, false);
         let mut money = Elements::default();
         for &block in &product.scope.blocks {
-            for &row in self.compiled.blocks[block].iter().filter(|&&row| levels[row] != 0.0) {
+            for &row in self.compiled.blocks[block]
+                .iter()
+                .filter(|&&row| levels[row] != 0.0)
+            {
                 money.add_times(&evaluator.right_side(row), levels[row]);
                 if let Row::Activity(operation) = self.compiled.rows[row]
                     && let Some(operation) = self.compiled.operations.get(operation)
@@ -477,7 +573,11 @@ impl Ground<'_> {
         let kept = drivers.into_iter().take(DRIVERS);
         let driver = |(_, position, at_low, at_high): (f64, usize, f64, f64)| {
             let input: &numbers::Input = &self.compiled.numbers.inputs[position];
-            Driver { number: input.varied(self.compiled.numbers.base[input.num]), at_low, at_high }
+            Driver {
+                number: input.varied(self.compiled.numbers.base[input.num]),
+                at_low,
+                at_high,
+            }
         };
         kept.map(driver).collect()
     }
@@ -485,17 +585,25 @@ impl Ground<'_> {
     /// What one unit takes of everything bought.
     fn bought(&self, product: &Product, situation: &Situation) -> Vec<(ItemId, f64, f64)> {
         let base = &self.compiled.numbers.base;
-        let items = (0..self.works.items.len()).filter(|&item| self.compiled.rows[item] == Row::Bought);
+        let items =
+            (0..self.works.items.len()).filter(|&item| self.compiled.rows[item] == Row::Bought);
         let bought = items.filter(|&item| product.levels[item] > 0.0);
         let priced = |item: usize| situation.price[item].map_or(0.0, |num| base[num]);
-        bought.map(|item| (ItemId(item), product.levels[item], priced(item))).collect()
+        bought
+            .map(|item| (ItemId(item), product.levels[item], priced(item)))
+            .collect()
     }
 
     fn pack_remainder(&self, bought: &[(ItemId, f64, f64)], quantity: f64) -> f64 {
         let over = |&(item, amount, price): &(ItemId, f64, f64)| {
-            let Some(buy) = &self.works.item(item).buy else { return 0.0 };
+            let Some(buy) = &self.works.item(item).buy else {
+                return 0.0;
+            };
             let wanted = amount * quantity;
-            let least = buy.minimum.as_ref().map_or(wanted, |minimum| minimum.mean().max(wanted));
+            let least = buy
+                .minimum
+                .as_ref()
+                .map_or(wanted, |minimum| minimum.mean().max(wanted));
             let pack = buy.pack.as_ref().map_or(0.0, works::Stated::mean);
             (crate::reason::ceil_to(least, pack) - wanted).max(0.0) * price
         };

@@ -297,8 +297,9 @@ fn spreads_give_low_high_and_drivers() {
     // Sum of two uniforms: half-widths a = 0.625 × 1.01 and b = 9/180 × 1.5 × 1.01. At the 10 %
     // point the narrow one hardly matters: (x + a)/2a averaged over b is 10 % at x = −0.8 a.
     let a = 0.625 * 1.01;
-    assert!((product.plan.low - (product.plan.likely - 0.8 * a)).abs() < 0.02 * a);
-    assert!((product.plan.high - (product.plan.likely + 0.8 * a)).abs() < 0.02 * a);
+    // The quantile of 256 draws is good to about 3 %: a share of ± 1.4 % of the draws × 2a.
+    assert!((product.plan.low - (product.plan.likely - 0.8 * a)).abs() < 0.05 * a);
+    assert!((product.plan.high - (product.plan.likely + 0.8 * a)).abs() < 0.05 * a);
 }
 
 #[test]

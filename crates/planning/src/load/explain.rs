@@ -146,7 +146,7 @@ impl Book<'_> {
     }
 
     /// The pace that a piece of work runs at.
-    fn pace<'b>(&self, operation: &'b Operation, piece: &Work) -> &'b Pace {
+    fn pace<'b>(operation: &'b Operation, piece: &Work) -> &'b Pace {
         let other = operation
             .alternatives
             .iter()
@@ -158,7 +158,7 @@ impl Book<'_> {
     }
 
     fn run(&mut self, operation: &Operation, piece: &Work, level: NodeId) -> NodeId {
-        match self.pace(operation, piece) {
+        match Self::pace(operation, piece) {
             Pace::None => {
                 self.ledger
                     .given("run", 0.0, hours(), Source::assumed("no pace is stated"))

@@ -236,7 +236,7 @@ impl<'a> Follow<'a> {
                 before,
             );
             between_s = between_s.max(visit.lot_s * lead.transfer_share);
-            slowest = slower(slowest, rest_of_lot(&visit, lead.transfer_share));
+            slowest = Some(slower(slowest, rest_of_lot(&visit, lead.transfer_share)));
             lead.pieces.extend(pieces);
         }
         trace(route, &end, &mut lead.pieces);
@@ -283,7 +283,7 @@ impl<'a> Follow<'a> {
             on_path: false,
         };
         let open = visit.open_share;
-        let (forming_s, process_s) = self.batch(visit, share, between_s);
+        let (forming_s, process_s) = Self::batch(visit, share, between_s);
         let all = [
             on(PieceKind::AtLeast, least, 1.0),
             on(PieceKind::Queue, queue_s, open),
@@ -313,7 +313,7 @@ impl<'a> Follow<'a> {
     }
 
     /// Wait to form a load out of transfer lots, and the time of the first transfer lot.
-    fn batch(&self, visit: &Visit<'_>, share: f64, between_s: f64) -> (f64, f64) {
+    fn batch(visit: &Visit<'_>, share: f64, between_s: f64) -> (f64, f64) {
         let Some(loads) = visit.work.loads.filter(|_| share < 1.0) else {
             return (0.0, visit.lot_s * share);
         };
@@ -343,10 +343,10 @@ fn rest_of_lot(visit: &Visit<'_>, share: f64) -> Piece {
     }
 }
 
-fn slower(one: Option<Piece>, other: Piece) -> Option<Piece> {
+fn slower(one: Option<Piece>, other: Piece) -> Piece {
     match one {
-        Some(one) if one.clock_s >= other.clock_s => Some(one),
-        _ => Some(other),
+        Some(one) if one.clock_s >= other.clock_s => one,
+        _ => other,
     }
 }
 

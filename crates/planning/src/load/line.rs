@@ -161,7 +161,7 @@ fn balance(operation: &Operation, line: &mut ManualLine, nodes: u64) {
         let people = line.people.min(problem.tasks.len());
         match shortest_cycle(&problem, people, &Limit::nodes(nodes)) {
             Ok(balance) => {
-                line.for_people = Some(answer(&problem, &balance, "shortest cycle (SALBP-2)"))
+                line.for_people = Some(answer(&problem, &balance, "shortest cycle (SALBP-2)"));
             }
             Err(fault) => line.trouble = Some(fault.to_string()),
         }
@@ -185,7 +185,7 @@ fn at_takt(problem: &LineProblem, line: &mut ManualLine, nodes: u64) {
                 problem,
                 &balance,
                 "fewest places at the takt (SALBP-1)",
-            ))
+            ));
         }
         Err(fault) => line.trouble = Some(fault.to_string()),
     }

@@ -83,9 +83,9 @@ pub(super) fn people(works: &Works, work: &[Work], lots: &Lots, open: &Open) -> 
             skills[skill.0].check_s += seconds;
         }
     }
-    skills
-        .iter_mut()
-        .for_each(|skill| skill.wanted_s = skill.work_s + skill.check_s);
+    for skill in &mut skills {
+        skill.wanted_s = skill.work_s + skill.check_s;
+    }
     let method = give(works, &mut skills, open);
     let crews = (0..works.crews.len())
         .map(|crew| crew_load(works, CrewId(crew), &skills, open))
