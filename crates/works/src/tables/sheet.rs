@@ -1,13 +1,23 @@
 //! XLSX: one sheet, read cell by cell, since a single cell far out would make a full grid of it
 //! immense.
 
-use std::io::Cursor;
+use std::io::{Cursor, Read};
+use std::panic::catch_unwind;
 
 use calamine::{Data, DataRef, ExcelDateTime, Reader, Sheet, SheetType, SheetVisible, Xlsx};
+use zip::ZipArchive;
 
 use super::{Assembly, Cell, Table, unreadable};
 use crate::diagnostic::Diagnostic;
 use crate::source::{FileId, Sources, Span};
+
+/// Most cells of a table, and most bytes of text in it: a small file may ask for far more than any
+/// memory holds, since texts are shared and empty cells are not written.
+const MOST_CELLS: usize = 64_000_000;
+const MOST_TEXT: usize = 1 << 30;
+
+/// Rows of a sheet (ECMA-376 leaves it open; every program has this limit).
+const MOST_ROWS: u32 = 1_048_576;
 
 pub(super) fn read(
     path: &str,
@@ -80,24 +90,90 @@ enum Content {
     Error(String),
 }
 
+/// The rows of the sheet, or why there are none.
+///
+/// The reader's sums run over on absurd names of cells (`A99999999999`), which is a panic in a
+/// build that checks them. All that it holds is dropped then, so that nothing half done remains.
 fn rows(path: &str, bytes: &[u8]) -> Result<Rows, String> {
+    trusty(bytes)?;
+    catch_unwind(|| unguarded_rows(path, bytes)).unwrap_or_else(|_| Err("it is damaged".to_owned()))
+}
+
+fn unguarded_rows(path: &str, bytes: &[u8]) -> Result<Rows, String> {
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(|why| why.to_string())?;
     let name = sheet_name(path, book.sheets_metadata()).ok_or("it has no sheet")?;
     let mut cells = book
         .worksheet_cells_reader(&name)
         .map_err(|why| why.to_string())?;
     let mut rows: Rows = Vec::new();
+    let mut text = 0;
     while let Some(cell) = cells.next_cell().map_err(|why| why.to_string())? {
         let (row, column) = cell.get_position();
         let Some(content) = content(cell.get_value()) else {
             continue;
         };
+        let (Content::Text(more) | Content::Error(more)) = &content;
+        text += more.len();
+        if text > MOST_TEXT || row >= MOST_ROWS {
+            return Err("it is larger than a table may be".to_owned());
+        }
         match rows.last_mut() {
             Some((last, cells)) if *last == row => cells.push((column, content)),
             _ => rows.push((row, vec![(column, content)])),
         }
     }
-    Ok(in_order(rows))
+    let rows = in_order(rows);
+    if rows.len().saturating_mul(width(&rows) as usize) > MOST_CELLS {
+        return Err("it is larger than a table may be".to_owned());
+    }
+    Ok(rows)
+}
+
+/// Refuses a book that claims more shared texts than it has bytes: the reader would set memory
+/// aside for as many as are claimed.
+fn trusty(bytes: &[u8]) -> Result<(), String> {
+    let mut parts = ZipArchive::new(Cursor::new(bytes)).map_err(|why| why.to_string())?;
+    for number in 0..parts.len() {
+        let Ok(part) = parts.by_index(number) else {
+            continue;
+        };
+        let shared = part
+            .name()
+            .is_ok_and(|name| name.to_lowercase().ends_with("sharedstrings.xml"));
+        if !shared {
+            continue;
+        }
+        // Where a part breaks off, what stands before the break is still looked at.
+        let mut text = Vec::new();
+        let _ = part.take(MOST_TEXT as u64).read_to_end(&mut text);
+        let utf16 = text.iter().take(4).any(|&byte| byte == 0 || byte >= 0xfe);
+        if utf16 || claims(&text).any(|claim| claim > text.len()) {
+            return Err("its shared texts are damaged".to_owned());
+        }
+    }
+    Ok(())
+}
+
+/// Every number that stands behind `uniqueCount`.
+fn claims(text: &[u8]) -> impl Iterator<Item = usize> {
+    const NAME: &[u8] = b"uniqueCount";
+    let names = text
+        .windows(NAME.len())
+        .enumerate()
+        .filter(|(_, window)| *window == NAME);
+    names.map(|(at, _)| {
+        let behind = text[at + NAME.len()..].iter();
+        let digits = behind
+            .skip_while(|byte| {
+                byte.is_ascii_whitespace() || matches!(byte, b'=' | b'"' | b'\'' | b'+')
+            })
+            .take_while(|byte| byte.is_ascii_digit());
+        digits.fold(0usize, |number, digit| {
+            number
+                .saturating_mul(10)
+                .saturating_add(usize::from(digit - b'0'))
+        })
+    })
 }
 
 /// Rows and cells in rising order, each once: a damaged file may hold them in any.
@@ -196,21 +272,39 @@ struct Laid {
     errors: Vec<((u32, u32), String)>,
 }
 
-/// Columns behind the first that are laid out in full; what lies farther out moves up to them, so
-/// that a stray cell at the far end of a sheet does not cost a thousand tabs in each row.
-const WIDEST: u32 = 2_000;
+/// Columns that are told apart; what lies farther out moves up to the last.
+const MOST_COLUMNS: u32 = 2_000;
+
+/// Columns from the first to the last that has a name. What lies farther out in a row moves up to
+/// them, so that a stray cell at the far end of a sheet does not cost a thousand empty ones.
+fn width(rows: &Rows) -> u32 {
+    let head = rows
+        .iter()
+        .find(|(_, cells)| !is_comment(cells) && cells.iter().any(is_text));
+    let last = head.and_then(|(_, cells)| cells.iter().rfind(|cell| is_text(cell)));
+    last.map_or(0, |(column, _)| column.saturating_add(1))
+        .min(MOST_COLUMNS)
+}
+
+fn is_text((_, content): &(u32, Content)) -> bool {
+    matches!(content, Content::Text(_))
+}
+
+fn is_comment(cells: &[(u32, Content)]) -> bool {
+    matches!(cells.first(), Some((0, Content::Text(text))) if text.starts_with('#'))
+}
 
 fn lay(rows: Rows) -> Laid {
     let mut laid = Laid::default();
+    let width = width(&rows);
     let mut line = 0;
     for (number, cells) in rows {
         while line < number {
             laid.text.push('\n');
             line += 1;
         }
-        let comment =
-            matches!(cells.first(), Some((0, Content::Text(text))) if text.starts_with('#'));
-        let row = laid.row(cells);
+        let comment = is_comment(&cells);
+        let row = laid.row(cells, width);
         if !comment {
             laid.rows.push(row);
         }
@@ -219,10 +313,10 @@ fn lay(rows: Rows) -> Laid {
 }
 
 impl Laid {
-    fn row(&mut self, cells: Vec<(u32, Content)>) -> Vec<(String, (u32, u32))> {
+    fn row(&mut self, cells: Vec<(u32, Content)>, width: u32) -> Vec<(String, (u32, u32))> {
         let mut row: Vec<(String, (u32, u32))> = Vec::with_capacity(cells.len());
         for (column, content) in cells {
-            while row.len() < column.min(WIDEST) as usize {
+            while row.len() < column.min(width) as usize {
                 let here = self.text.len() as u32;
                 row.push((String::new(), (here, here)));
                 self.text.push('\t');

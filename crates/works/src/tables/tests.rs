@@ -1,5 +1,7 @@
 //! Tables as they are sent, and bytes that are none.
 
+use std::io::{Cursor, Read as _, Write as _};
+
 use proptest::prelude::*;
 use rust_xlsxwriter::{Format, Workbook};
 
@@ -264,6 +266,47 @@ fn sheets_that_are_odd() {
             .table
             .is_none()
     );
+}
+
+/// The workbook with one text of one of its parts replaced by another.
+fn forged(part: &str, text: &str, with: &str) -> Vec<u8> {
+    let mut parts = zip::ZipArchive::new(Cursor::new(workbook())).unwrap();
+    let mut forged = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for number in 0..parts.len() {
+        let mut from = parts.by_index(number).unwrap();
+        let name = from.name().unwrap().into_owned();
+        let mut body = String::new();
+        from.read_to_string(&mut body).unwrap();
+        if name.ends_with(part) {
+            assert!(body.contains(text), "{body}");
+            body = body.replace(text, with);
+        }
+        forged
+            .start_file(&*name, zip::write::SimpleFileOptions::default())
+            .unwrap();
+        forged.write_all(body.as_bytes()).unwrap();
+    }
+    forged.finish().unwrap().into_inner()
+}
+
+#[test]
+fn forged_sheets_take_no_memory() {
+    let told = |bytes: &[u8]| read_as("orders.xlsx", bytes).told();
+    // As it is, to see that the forging itself does no harm.
+    assert!(told(&forged("sheet2.xml", "A3", "A3")).is_empty());
+    // Claims of 10¹² shared texts, 24 bytes each.
+    let body = forged(
+        "sharedStrings.xml",
+        "uniqueCount=\"",
+        "uniqueCount=\"100000000000",
+    );
+    assert_eq!(
+        told(&body),
+        ["1:1 bad-table: cannot read this spreadsheet: its shared texts are damaged"]
+    );
+    // A cell in a row that no number holds.
+    let body = forged("sheet2.xml", "\"A3\"", "\"A99999999999\"");
+    assert_eq!(told(&body).len(), 1, "{:?}", told(&body));
 }
 
 /// What holds for any bytes: no panic, every place in its text, every row as wide as the head.
