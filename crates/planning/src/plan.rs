@@ -14,6 +14,7 @@ use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
 use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material};
+use crate::measured::{self, Held};
 use crate::reason::{Ledger, NodeId};
 use crate::start::Memory;
 
@@ -51,6 +52,8 @@ impl Options {
 /// Where the work on a plan has got to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum Stage {
+    /// What was measured against what was stated.
+    Measured,
     /// The material balance.
     Balance,
     /// Purchases, starts, mass.
@@ -67,6 +70,7 @@ impl Stage {
     /// In words, for a progress bar.
     pub fn words(self) -> &'static str {
         match self {
+            Self::Measured => "holding readings against what is stated",
             Self::Balance => "balancing material",
             Self::Material => "working out purchases and starts",
             Self::Load => "loading stations and crews",
@@ -93,6 +97,8 @@ pub struct Plan {
     pub load: LoadAnswer,
     /// Unit costs.
     pub cost: CostAnswer,
+    /// What was measured, held against what was stated.
+    pub measured: Vec<Held>,
     /// Headline figures by name.
     pub figures: Figures,
     /// The reasons of every figure.
@@ -121,8 +127,10 @@ pub fn plan(
     options: &Options,
     progress: &mut dyn FnMut(Stage),
 ) -> Result<Plan, NoPlan> {
+    progress(Stage::Measured);
+    let held = measured::hold(works);
+    let works = &*asked(works, options, &held);
     progress(Stage::Balance);
-    let works = &*asked(works, options);
     let horizon = Horizon::new(works, options.today, options.from, options.until);
     let balance = Balance::of(works, &horizon, options)?;
     let mut ledger = Ledger::default();
@@ -152,6 +160,7 @@ pub fn plan(
     let cost =
         cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
     cost::explain(works, &cost, &mut ledger, &mut figures);
+    measured::explain(&held, &mut ledger, &mut figures);
     let mut notices = checks::material(works, &horizon, &balance.flow, &ledger, &material);
     notices.extend(balance.load.diagnostics.iter().cloned());
     progress(Stage::Done);
@@ -162,6 +171,7 @@ pub fn plan(
         material,
         load: balance.load,
         cost,
+        measured: held,
         figures,
         ledger,
         notices,
@@ -224,16 +234,17 @@ fn no_plan(works: &Works, no: &NoFlow) -> NoPlan {
     NoPlan(Box::new(checks::no_flow(works, no)))
 }
 
-/// The works with the quantities that a command asks prices for.
-fn asked<'w>(works: &'w Works, options: &Options) -> Cow<'w, Works> {
-    match &options.quantities {
-        None => Cow::Borrowed(works),
-        Some(quantities) => {
-            let mut works = works.clone();
-            works.assumptions.quantities.clone_from(quantities);
-            Cow::Owned(works)
-        }
+/// The works to plan: with measured numbers where it prefers them, and the quantities that a
+/// command asks prices for.
+fn asked<'w>(works: &'w Works, options: &Options, held: &[Held]) -> Cow<'w, Works> {
+    let mut works = Cow::Borrowed(works);
+    if works.assumptions.prefer_measured && !held.is_empty() {
+        works = Cow::Owned(measured::effective(&works, held));
     }
+    if let Some(quantities) = &options.quantities {
+        works.to_mut().assumptions.quantities.clone_from(quantities);
+    }
+    works
 }
 
 /// Levels and demands as figures.

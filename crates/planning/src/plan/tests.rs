@@ -12,7 +12,14 @@ fn planned(works: &Works) -> Plan {
     let plan = plan(works, &options, &mut |stage| stages.push(stage)).unwrap();
     assert_eq!(
         stages,
-        [Stage::Balance, Stage::Material, Stage::Load, Stage::Cost, Stage::Done]
+        [
+            Stage::Measured,
+            Stage::Balance,
+            Stage::Material,
+            Stage::Load,
+            Stage::Cost,
+            Stage::Done
+        ]
     );
     plan
 }
