@@ -78,7 +78,7 @@ impl Builder {
         };
         match line {
             Line::Work => self.work.extend(placed(text::week(text)?)),
-            Line::Break => self.breaks.extend(placed(text::week(text)?)),
+            Line::Break => self.breaks.extend(placed(text::breaks(text)?)),
             Line::Closed => self.closed.extend(text::closed(text)?),
             Line::Extra => self.extra.extend(text::extra(text)?),
         }

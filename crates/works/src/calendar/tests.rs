@@ -354,11 +354,6 @@ fn faults_point_at_their_bytes() {
         "expected a time of day from 00:00 to 24:00",
     );
     check(
-        "Mon 06:00-06:00",
-        "06:00-06:00",
-        "expected an end that differs from the start",
-    );
-    check(
         "Mon 1-5pm",
         "1-5pm",
         "expected am or pm on both times or on neither",
@@ -373,6 +368,10 @@ fn faults_point_at_their_bytes() {
         "€",
         "expected a day of the week, found `€`",
     );
+    for all_day in ["daily 09:00-09:15, Mon 12:00-12:00", "always"] {
+        let fault = text::breaks(all_day).unwrap_err();
+        assert_eq!(fault.headline, "expected a break shorter than a day");
+    }
     let days = |line: &str| {
         let fault = text::closed(line).unwrap_err();
         line[fault.range].to_owned()
@@ -406,6 +405,10 @@ fn ways_of_writing_the_same() {
     assert_eq!(
         work("Fri..Mon 0:00-24:00").typical_week_seconds(),
         96.0 * 3600.0
+    );
+    assert_eq!(
+        work("daily 06:00-06:00").typical_week_seconds(),
+        168.0 * 3600.0
     );
     assert_eq!(work("daily 12am-12pm").week, work("daily 00:00-12:00").week);
 }

@@ -112,6 +112,19 @@ pub(super) fn week(line: &str) -> Result<Vec<Weekly>, TextFault> {
     Ok(list)
 }
 
+/// Reads a line of breaks.
+pub(super) fn breaks(line: &str) -> Result<Vec<Weekly>, TextFault> {
+    let list = week(line)?;
+    match list.iter().find(|one| one.clock.1 - one.clock.0 == DAY) {
+        None => Ok(list),
+        Some(one) => Err(fault(
+            one.range.clone(),
+            "expected a break shorter than a day",
+            Some("leave the day out of `work`, or write it under `closed`"),
+        )),
+    }
+}
+
 /// Reads a line of closed days.
 pub(super) fn closed(line: &str) -> Result<Vec<Days>, TextFault> {
     let mut tokens = Tokens::new(line);
@@ -277,7 +290,7 @@ fn times(tokens: &mut Tokens<'_>) -> Result<Vec<(Stretch, Range<usize>)>, TextFa
     }
 }
 
-/// `06:00-14:00`.
+/// `06:00-14:00`; where both are the same, day and night.
 fn time_range(tokens: &mut Tokens<'_>) -> Result<(Stretch, Range<usize>), TextFault> {
     let start = tokens.start();
     let from = clock(tokens)?;
@@ -300,14 +313,7 @@ fn time_range(tokens: &mut Tokens<'_>) -> Result<(Stretch, Range<usize>), TextFa
             Some("write 00:00 of the next day"),
         ));
     }
-    if from.s == to.s {
-        return Err(fault(
-            range,
-            "expected an end that differs from the start",
-            Some("for day and night write `00:00-24:00`, or `always`"),
-        ));
-    }
-    let past_midnight = if to.s < from.s { DAY } else { 0 };
+    let past_midnight = if to.s <= from.s { DAY } else { 0 };
     Ok(((from.s, to.s + past_midnight), range))
 }
 
