@@ -120,7 +120,7 @@ const PLAN: Section = Section {
         key("until", Kind::Date, r#""2027-01-31""#, "Last day of the horizon. Left out: the last due date."),
         key("certainty", Kind::Share, r#""95 %""#, "How sure it shall be that an order is filled; 95 % if left out."),
         key("quantities", Kind::Texts, r#"["2,000", "10,000", "50,000"]"#, "Quantities for which prices are worked out."),
-        key("overhead", Kind::Share, r#""35 %""#, "Overhead as a share of conversion cost: machine, labour, set-up and tools."),
+        key("overhead", Kind::Quantity("a share, also over 100 %"), r#""35 %""#, "Overhead as a share of conversion cost: machine, labour, set-up and tools."),
         key("energy", Kind::Quantity("money per energy"), r#""0.24 GBP/kWh""#, "The price of energy."),
         key("numbers", Kind::Text, r#""stated""#, "`stated` plans with what is written; `measured` with the readings where there are enough."),
         key("seed", Kind::Whole, "1", "Seed of everything that is drawn at random; the same seed gives the same plan."),
@@ -355,7 +355,7 @@ const TOOL: Section = Section {
     doc: "A tool that wears.",
     keys: &[
         must("name", Kind::Text, r#""planer knives""#, "Its name."),
-        must("life", Kind::Quantity("amount of the output, or running time"), r#""2,400 m""#, "How long it lasts."),
+        must("life", Kind::Quantity("amount of the output or of an input, or running time"), r#""2,400 m""#, "How long it lasts."),
         key("change", Kind::Quantity("time"), r#""25 min""#, "Time to change it."),
         key("cost", Kind::Quantity("money"), r#""38 GBP""#, "Cost of one set or regrind."),
     ],

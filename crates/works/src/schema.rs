@@ -20,10 +20,16 @@ fn root(section: &Section, title: &str, required: &[&str]) -> Value {
     schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
     schema["title"] = json!(title);
     schema["required"] = json!(required);
+    schema["$defs"] = json!({ "quantity": quantity(), "yield": share_of_lots() });
     schema
 }
 
 fn table(section: &Section) -> Value {
+    object(section, kind)
+}
+
+/// An object with the keys of a section, the value of each by its kind.
+fn object(section: &Section, kind: fn(&Kind) -> Value) -> Value {
     let mut properties = Map::new();
     for key in section.keys {
         let mut value = kind(&key.kind);
@@ -52,25 +58,57 @@ fn kind(kind: &Kind) -> Value {
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Whole => json!({ "type": "integer", "minimum": 0 }),
         Kind::Date => json!({ "type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$" }),
-        Kind::Quantity(_) | Kind::Share => quantity(),
-        Kind::Yield => {
-            json!({ "anyOf": [{ "type": ["string", "number"] }, table(&YIELD), table(&SOURCED)] })
-        }
-        Kind::Texts | Kind::NamesOf(_) => json!({
-            "anyOf": [{ "type": "string" }, { "type": "array", "items": { "type": "string" } }]
-        }),
+        Kind::Quantity(_) | Kind::Share => json!({ "$ref": "#/$defs/quantity" }),
+        Kind::Yield => json!({ "$ref": "#/$defs/yield" }),
+        Kind::Texts | Kind::NamesOf(_) | Kind::Tables(_) => either(std::slice::from_ref(kind)),
         Kind::Map(_, inner) => {
             json!({ "type": "object", "additionalProperties": self::kind(inner) })
         }
         Kind::Table(section) => table(section),
-        Kind::Tables(section) => json!({ "type": "array", "items": table(section) }),
-        Kind::Either(kinds) => {
-            let kinds: Vec<Value> = kinds.iter().map(self::kind).collect();
-            json!({ "anyOf": kinds })
-        }
+        Kind::Either(kinds) => either(kinds),
     }
 }
 
+/// One of several kinds. Where a list is among them, the reader takes a list of any of them, and one
+/// without brackets.
+fn either(kinds: &[Kind]) -> Value {
+    let mut ones: Vec<Value> = Vec::new();
+    for kind in kinds {
+        let one = match kind {
+            Kind::Texts | Kind::NamesOf(_) => json!({ "type": "string" }),
+            Kind::Tables(section) => table(section),
+            other => self::kind(other),
+        };
+        if !ones.contains(&one) {
+            ones.push(one);
+        }
+    }
+    let is_list = |kind: &Kind| matches!(kind, Kind::Texts | Kind::NamesOf(_) | Kind::Tables(_));
+    if kinds.iter().any(is_list) {
+        let list = json!({ "type": "array", "items": { "anyOf": ones } });
+        ones.push(list);
+    }
+    json!({ "anyOf": ones })
+}
+
+/// A quantity, or one with a note on where it is from.
 fn quantity() -> Value {
-    json!({ "anyOf": [{ "type": ["string", "number"] }, table(&SOURCED)] })
+    json!({ "anyOf": [number(), object(&SOURCED, bare)] })
+}
+
+/// A share that may differ from lot to lot.
+fn share_of_lots() -> Value {
+    json!({ "anyOf": [number(), table(&YIELD), object(&SOURCED, bare)] })
+}
+
+fn number() -> Value {
+    json!({ "type": ["string", "number"] })
+}
+
+/// The kind of a value that cannot have a source note, being inside one.
+fn bare(kind: &Kind) -> Value {
+    match kind {
+        Kind::Quantity(_) => number(),
+        other => self::kind(other),
+    }
 }

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use crate::Severity;
 use crate::diagnostic::Diagnostic;
-use crate::model::Works;
+use crate::model::{Item, Works};
 use crate::source::{FileId, Span};
 
 /// Complaints about a link, which a name that is not known elsewhere in the file may have cut.
@@ -55,7 +55,10 @@ impl Broken {
 
 fn starts(works: &Works) -> Vec<(FileId, u32)> {
     let operations = works.operations.iter().map(|one| one.at);
-    let items = works.items.iter().map(|one| one.at);
+    // An item that only an operation names lies inside that operation.
+    let routes: BTreeSet<FileId> = works.operations.iter().map(|one| one.at.file).collect();
+    let declared = |item: &&Item| item.route.is_some() || !routes.contains(&item.at.file);
+    let items = works.items.iter().filter(declared).map(|one| one.at);
     let stations = works.stations.iter().map(|one| one.at);
     let crews = works.crews.iter().map(|one| one.at);
     let calendars = works.calendars.iter().map(|one| one.at);

@@ -6,7 +6,7 @@ use super::table::{Notes, Table, Value, positive};
 use super::works::by_name;
 use crate::diagnostic::Diagnostic;
 use crate::format;
-use crate::model::{Item, Load, Pace, Stated};
+use crate::model::{Item, Load, Pace, Stated, ToolLife};
 
 /// Something per unit of an item: written per unit (`£/kg`), or plain (`£`) and then for one unit as
 /// the item counts it. The answer is per base unit.
@@ -116,8 +116,26 @@ impl PaceContext<'_> {
     fn output(&self, notes: &mut Notes, table: &Table<'_>, key: &'static str) -> Option<Stated> {
         let measures = self.measures();
         let stated = table.positive(notes, key, Expect::OneOf(&measures))?;
+        self.in_output(stated)
+    }
+
+    /// An amount in one of the measures as an amount of output.
+    fn in_output(&self, stated: Stated) -> Option<Stated> {
         let scale = self.output_per(stated.unit.dimension())?;
-        Some(Stated { spread: stated.spread.map(|x| x * scale), ..stated })
+        let is_output = stated.unit.dimension() == self.basis.unit.dimension();
+        let unit = if is_output { stated.unit } else { self.basis.unit.clone() };
+        Some(Stated { spread: stated.spread.map(|x| x * scale), unit, ..stated })
+    }
+
+    /// How long a tool lasts: a running time, or an amount in any of the measures.
+    pub(crate) fn tool_life(&self, notes: &mut Notes, table: &Table<'_>) -> Option<ToolLife> {
+        let mut allowed = self.measures();
+        allowed.push(Dimension::TIME);
+        let stated = table.positive(notes, "life", Expect::OneOf(&allowed))?;
+        if *stated.unit.dimension() == Dimension::TIME {
+            return Some(ToolLife::Time(stated));
+        }
+        self.in_output(stated).map(ToolLife::Units)
     }
 
     /// A pace: a time, a rate, or a table.
@@ -136,10 +154,10 @@ impl PaceContext<'_> {
         }
         let stated = value.stated(notes, Expect::OneOf(&allowed))?;
         let stated = positive(notes, "pace", stated)?;
-        self.time_or_rate(stated)
+        self.time_or_rate(notes, stated)
     }
 
-    fn time_or_rate(&self, stated: Stated) -> Option<Pace> {
+    fn time_or_rate(&self, notes: &Notes, stated: Stated) -> Option<Pace> {
         let dimension = stated.unit.dimension().clone();
         if dimension == Dimension::TIME {
             let basis = self.basis.amount;
@@ -147,12 +165,16 @@ impl PaceContext<'_> {
         }
         let per_second = dimension.times(&Dimension::TIME);
         if let Some(scale) = self.output_per(&per_second) {
-            let rate = Stated { spread: stated.spread.map(|x| x * scale), ..stated };
+            let is_output = per_second == *self.basis.unit.dimension();
+            let unit = if is_output { stated.unit } else { self.basis.unit.over(&known(notes, "min")) };
+            let rate = Stated { spread: stated.spread.map(|x| x * scale), unit, ..stated };
             return Some(Pace::Flow { rate, through: None });
         }
         let counted = Dimension::TIME.over(&dimension);
         let scale = self.output_per(&counted)?;
-        Some(Pace::Each(Stated { spread: stated.spread.map(|x| x / scale), ..stated }))
+        let is_output = counted == *self.basis.unit.dimension();
+        let unit = if is_output { stated.unit } else { known(notes, "s").over(&self.basis.unit) };
+        Some(Pace::Each(Stated { spread: stated.spread.map(|x| x / scale), unit, ..stated }))
     }
 
     fn pace_table(&self, notes: &mut Notes, table: &Table<'_>) -> Option<Pace> {
@@ -187,7 +209,7 @@ impl PaceContext<'_> {
             self.measures().iter().map(|measure| measure.over(&Dimension::TIME)).collect();
         let stated = table.positive(notes, "rate", Expect::OneOf(&allowed))?;
         let speed = stated.clone();
-        let Pace::Flow { rate, .. } = self.time_or_rate(stated)? else { return None };
+        let Pace::Flow { rate, .. } = self.time_or_rate(notes, stated)? else { return None };
         let through = table.positive(notes, "through", Expect::OneOf(&[Dimension::TIME, Dimension::LENGTH]));
         let through = match through {
             Some(through) if *through.unit.dimension() == Dimension::LENGTH => {
@@ -207,6 +229,11 @@ impl PaceContext<'_> {
         };
         Some(Pace::Flow { rate, through })
     }
+}
+
+/// A unit that is always there.
+fn known(notes: &Notes, symbol: &str) -> Unit {
+    notes.units.parse_unit(symbol).expect("minutes and seconds are standard units")
 }
 
 /// Base units of an item that one base unit of an operation's output becomes, from the masses.

@@ -1,5 +1,6 @@
 //! Names of one kind of thing: declared once, found often, with a suggestion when not found.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use super::table::{Notes, Word};
@@ -11,12 +12,20 @@ use crate::suggest::nearest;
 pub(crate) struct Names {
     /// What they name, in the singular: `station`.
     pub(crate) what: &'static str,
+    /// How one of them is declared, for a name that has none like it; `NAME` stands for the name.
+    how: &'static str,
     by_name: BTreeMap<String, (usize, Span)>,
+    /// Suggestions still to be looked for.
+    suggestions: Cell<u32>,
 }
 
+/// Unknown names for which a like one is looked for: each costs a look at all that are declared, and
+/// whoever has more of them than this has another trouble than a slip of the pen.
+const MOST_SUGGESTIONS: u32 = 200;
+
 impl Names {
-    pub(crate) fn new(what: &'static str) -> Self {
-        Self { what, by_name: BTreeMap::new() }
+    pub(crate) fn new(what: &'static str, how: &'static str) -> Self {
+        Self { what, how, by_name: BTreeMap::new(), suggestions: Cell::new(MOST_SUGGESTIONS) }
     }
 
     /// Declares a name with its number; a second declaration is a fault and is not taken.
@@ -55,13 +64,21 @@ impl Names {
     /// The fault that a name is not declared.
     pub(crate) fn unknown(&self, word: &Word) -> Diagnostic {
         let what = self.what;
-        let help = nearest(&word.text, self.by_name.keys().map(String::as_str))
+        let help = self
+            .like(&word.text)
             .map(|name| format!("did you mean `{name}`?"))
             .or_else(|| self.few())
-            .or_else(|| Some(format!("declare it as [{what}.\"{}\"]", word.text)));
+            .or_else(|| Some(self.how.replace("NAME", &word.text)));
         Diagnostic::fault("unknown-name", word.at, format!("no {what} is called `{}`", word.text))
             .label(format!("not a {what}"))
             .maybe_help(help)
+    }
+
+    /// The declared name that was probably meant.
+    fn like(&self, name: &str) -> Option<&str> {
+        let left = self.suggestions.get().checked_sub(1)?;
+        self.suggestions.set(left);
+        nearest(name, self.by_name.keys().map(String::as_str))
     }
 
     /// All the names, when they are few enough to list.

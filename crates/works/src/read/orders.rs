@@ -384,10 +384,7 @@ fn quantity_in(notes: &mut Notes, word: &Word, expect: Expect<'_>) -> Option<Sta
             Some(Stated { spread: written.spread, unit: written.unit, source: None, at: word.at })
         }
         Err(fault) => {
-            let start = word.at.start + fault.range.start as u32;
-            let end = word.at.start + fault.range.end as u32;
-            let inside = start < end && end <= word.at.end;
-            let at = if inside { Span { start, end, ..word.at } } else { word.at };
+            let at = word.part(&fault.range);
             notes.push(quantity_fault(fault, at));
             None
         }

@@ -147,8 +147,12 @@ impl<'t> Value<'t> {
         }
         let (text, inner) = match self.value.get_ref() {
             DeValue::String(text) => (text.to_string(), self.inner()),
-            DeValue::Integer(number) => (number.as_str().to_owned(), self.value.span()),
-            DeValue::Float(number) => (number.as_str().to_owned(), self.value.span()),
+            DeValue::Integer(number) if number.radix() == 10 => (number.as_str().replace('_', ""), self.value.span()),
+            DeValue::Integer(number) => {
+                let whole = u64::from_str_radix(number.as_str(), number.radix());
+                (whole.map_or_else(|_| number.to_string(), |whole| whole.to_string()), self.value.span())
+            }
+            DeValue::Float(number) => (number.as_str().replace('_', ""), self.value.span()),
             _ => {
                 self.wrong_kind(notes, "a quantity in quotes");
                 return None;
@@ -192,6 +196,22 @@ impl<'t> Value<'t> {
                 None
             }
         }
+    }
+}
+
+impl Word {
+    /// Where a part of the text stands; the whole word when that cannot be told (escapes).
+    pub(crate) fn part(&self, range: &Range<usize>) -> Span {
+        let quotes = match self.at.range().len().checked_sub(self.text.len()) {
+            Some(0) => 0,
+            Some(2) => 1,
+            _ => return self.at,
+        };
+        if range.is_empty() {
+            return self.at;
+        }
+        let start = self.at.range().start + quotes;
+        Span::new(self.at.file, start + range.start..start + range.end)
     }
 }
 
@@ -352,16 +372,18 @@ impl<'t> Table<'t> {
     /// A yield: a share, or a table with `mean` and `lots`; `most` is the largest mean allowed.
     pub(crate) fn yield_of(&self, notes: &mut Notes, name: &'static str, most: f64) -> Yield {
         let Some(value) = self.get(name) else { return Yield::whole() };
+        // What may be over 100 % (a fillet takes up brine) is asked for as a number.
+        let expect = if most > 1.0 { Expect::Number } else { Expect::Share };
         let is_yield_table = value.value.get_ref().as_table().is_some_and(|t| !t.contains_key("value"));
         let (mean, lots, source) = if is_yield_table {
             let Some(table) = value.table(notes, &crate::format::YIELD) else {
                 return Yield::whole();
             };
-            let mean = table.need(notes, "mean").and_then(|v| v.stated(notes, Expect::Share));
+            let mean = table.need(notes, "mean").and_then(|v| v.stated(notes, expect));
             let lots = table.share(notes, "lots");
             (mean, lots, table.text(notes, "source").map(|word| word.text))
         } else {
-            (value.stated(notes, Expect::Share), None, None)
+            (value.stated(notes, expect), None, None)
         };
         let Some(mean) = mean else { return Yield::whole() };
         let Some(mean) = within(notes, name, mean, 0.0, most) else { return Yield::whole() };
@@ -453,7 +475,8 @@ pub(crate) fn unit(notes: &mut Notes, word: &Word) -> Option<Unit> {
     match notes.units.parse_unit(&word.text) {
         Ok(unit) => Some(unit),
         Err(fault) => {
-            notes.push(quantity_fault(fault, word.at));
+            let at = word.part(&fault.range);
+            notes.push(quantity_fault(fault, at));
             None
         }
     }

@@ -39,18 +39,20 @@ pub(crate) struct Declared {
     pub(crate) without_unit: BTreeSet<ItemId>,
     /// Where a route says that it makes an item.
     pub(crate) product_at: BTreeMap<ItemId, Span>,
+    /// Where an operation on the way through a route makes an item.
+    pub(crate) made_at: BTreeMap<ItemId, Span>,
 }
 
 impl Declared {
     fn new(currency: String) -> Self {
         Self {
             currency,
-            calendar_names: Names::new("calendar"),
-            skill_names: Names::new("skill"),
-            crew_names: Names::new("crew"),
-            station_names: Names::new("station"),
-            item_names: Names::new("item"),
-            hazard_names: Names::new("hazard"),
+            calendar_names: Names::new("calendar", "declare it as [calendar.\"NAME\"]"),
+            skill_names: Names::new("skill", "give it to a crew: skills = [\"NAME\"]"),
+            crew_names: Names::new("crew", "declare it as [crew.\"NAME\"]"),
+            station_names: Names::new("station", "declare it as [station.\"NAME\"]"),
+            item_names: Names::new("item", "declare it as [item.\"NAME\"]"),
+            hazard_names: Names::new("hazard", "declare it as [hazard.\"NAME\"]"),
             calendars: Vec::new(),
             skills: Vec::new(),
             crews: Vec::new(),
@@ -59,6 +61,7 @@ impl Declared {
             hazards: Vec::new(),
             without_unit: BTreeSet::new(),
             product_at: BTreeMap::new(),
+            made_at: BTreeMap::new(),
         }
     }
 
@@ -89,8 +92,13 @@ impl Declared {
 
     /// Adds an item that was not declared by name before.
     pub(crate) fn add_item(&mut self, notes: &mut Notes, name: Word, unit: Unit) -> ItemId {
+        self.item_names.declare(notes, &name, self.items.len());
+        self.add_unnamed(name, unit)
+    }
+
+    /// Adds an item that nobody can name: what an operation passes on without saying as what.
+    pub(crate) fn add_unnamed(&mut self, name: Word, unit: Unit) -> ItemId {
         let id = self.items.len();
-        self.item_names.declare(notes, &name, id);
         self.items.push(Item {
             name: name.text,
             at: name.at,
@@ -573,7 +581,7 @@ fn assumptions(notes: &mut Notes, top: &Table<'_>, declared: &Declared) -> Assum
         .filter_map(|word| quantity_number(notes, word))
         .collect();
     assumptions.overhead = table
-        .stated(notes, "overhead", Expect::Share)
+        .stated(notes, "overhead", Expect::Number)
         .and_then(|stated| super::table::not_negative(notes, "overhead", stated));
     let energy_price = declared.money().over(&energy());
     assumptions.energy = table.not_negative(notes, "energy", Expect::Dimension(&energy_price));
@@ -604,7 +612,8 @@ fn quantity_number(notes: &mut Notes, word: &Word) -> Option<f64> {
             None
         }
         Err(fault) => {
-            notes.push(super::table::quantity_fault(fault, word.at));
+            let at = word.part(&fault.range);
+            notes.push(super::table::quantity_fault(fault, at));
             None
         }
     }

@@ -58,6 +58,7 @@ pub(super) fn read(
             pace: pace.and_then(|value| context.pace(notes, value)),
         })
         .collect();
+    let tools = watch::tools(notes, table, &context, &reader.declared.money());
     let time = Expect::Dimension(&Dimension::TIME);
     Operation {
         name: outline.name.text.clone(),
@@ -82,7 +83,7 @@ pub(super) fn read(
         wait: wait(notes, table.get("wait")),
         settings: watch::settings(notes, table),
         checks: watch::checks(notes, table, &outline.basis.unit, reader.declared),
-        tools: watch::tools(notes, table, &outline.basis.unit, reader.declared),
+        tools,
         hazards: {
             let words = table.texts(notes, "hazards");
             reader.declared.hazards_of(notes, &words)

@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 use quantity::{Dimension, Expect, Spread, Unit};
 
 use super::super::amounts::Basis;
+use super::super::amounts::PaceContext;
 use super::super::table::{Notes, Table, Value, Word, quantity_fault};
 use super::super::works::{Declared, by_name};
 use crate::diagnostic::Diagnostic;
 use crate::model::{
-    Check, CheckEvery, Limit, Pace, Setting, SkillId, Stated, Task, Tool, ToolLife,
+    Check, CheckEvery, Limit, Pace, Setting, SkillId, Stated, Task, Tool,
 };
 
 /// The settings of the station.
@@ -150,21 +151,18 @@ fn without_every(text: &str) -> (&str, usize) {
 }
 
 /// Tools that wear.
-pub(super) fn tools(notes: &mut Notes, table: &Table<'_>, output: &Unit, declared: &Declared) -> Vec<Tool> {
+pub(super) fn tools(notes: &mut Notes, table: &Table<'_>, context: &PaceContext<'_>, money: &Dimension) -> Vec<Tool> {
     let Some(value) = table.get("tools") else { return Vec::new() };
     let section = by_name(table.section, "tools");
-    let money = declared.money();
     let mut tools = Vec::new();
     for value in value.list() {
         let Some(table) = value.table(notes, section) else { continue };
         let name = table.need_text(notes, "name");
         table.need(notes, "life");
-        let expect = [output.dimension().clone(), Dimension::TIME];
-        let life = table.positive(notes, "life", Expect::OneOf(&expect));
+        let life = context.tool_life(notes, &table);
         let change = table.not_negative(notes, "change", Expect::Dimension(&Dimension::TIME));
-        let cost = table.not_negative(notes, "cost", Expect::Dimension(&money));
+        let cost = table.not_negative(notes, "cost", Expect::Dimension(money));
         let (Some(name), Some(life)) = (name, life) else { continue };
-        let life = if *life.unit.dimension() == Dimension::TIME { ToolLife::Time(life) } else { ToolLife::Units(life) };
         tools.push(Tool { name: name.text, life, change, cost });
     }
     tools
