@@ -1,0 +1,83 @@
+//! The plan as JSON, in stable order. Amounts are in base units; nodes are numbers of rows of the
+//! ledger (`ledger.nodes`), whose sources name files by their place in `files`.
+
+use planning::cost::CostAnswer;
+use planning::horizon::Horizon;
+use planning::load::LoadAnswer;
+use planning::material::Material;
+use planning::reason::Source;
+use planning::{Figures, Ledger, Plan};
+use serde::Serialize;
+use works::{Diagnostic, FileId, Sources, Works};
+
+use crate::PlanPart;
+
+/// The version of the format; a change that breaks readers raises it.
+pub const FORMAT: &str = "linewright plan 1";
+
+#[derive(Serialize)]
+struct Whole<'a> {
+    format: &'static str,
+    files: Vec<&'a str>,
+    #[serde(flatten)]
+    plan: &'a Plan,
+}
+
+#[derive(Serialize)]
+struct Part<'a> {
+    format: &'static str,
+    files: Vec<&'a str>,
+    name: &'a str,
+    currency: &'a str,
+    horizon: &'a Horizon,
+    certainty: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    material: Option<&'a Material>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    load: Option<&'a LoadAnswer>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cost: Option<&'a CostAnswer>,
+    figures: &'a Figures,
+    ledger: &'a Ledger,
+    notices: &'a [Diagnostic],
+}
+
+/// The whole plan.
+pub(crate) fn whole(_works: &Works, plan: &Plan, sources: &Sources) -> String {
+    text(&Whole { format: FORMAT, files: files(plan, sources), plan })
+}
+
+/// One part of it.
+pub(crate) fn part(_works: &Works, plan: &Plan, sources: &Sources, part: PlanPart) -> String {
+    text(&Part {
+        format: FORMAT,
+        files: files(plan, sources),
+        name: &plan.name,
+        currency: &plan.currency,
+        horizon: &plan.horizon,
+        certainty: plan.certainty,
+        material: (part == PlanPart::Stock).then_some(&plan.material),
+        load: (part == PlanPart::Load).then_some(&plan.load),
+        cost: (part == PlanPart::Cost).then_some(&plan.cost),
+        figures: &plan.figures,
+        ledger: &plan.ledger,
+        notices: &plan.notices,
+    })
+}
+
+/// Paths of files, as far as a figure or notice refers to them.
+fn files<'a>(plan: &Plan, sources: &'a Sources) -> Vec<&'a str> {
+    let stated = plan.ledger.ids().filter_map(|id| match plan.ledger.node(id).source {
+        Source::Stated { at, .. } => Some(at.file.0),
+        _ => None,
+    });
+    let notices = plan.notices.iter().map(|notice| notice.at.file.0);
+    let count = stated.chain(notices).max().map_or(0, |last| last + 1);
+    (0..count).map(|file| sources.get(FileId(file)).path.as_str()).collect()
+}
+
+fn text(answer: &impl Serialize) -> String {
+    let mut text = serde_json::to_string(answer).expect("a plan has text keys only");
+    text.push('\n');
+    text
+}

@@ -1,0 +1,192 @@
+//! The short reports: what an engineer wants to know first.
+
+use works::Severity;
+
+use crate::block::{Block, Cell, Table, Value};
+use crate::table::{self, Ground};
+
+/// Rows of a table that a short report shows.
+const FEW: usize = 5;
+
+/// Headline figures of a plan, as label, value, remark.
+pub(crate) fn headlines(ground: &Ground<'_>) -> Vec<Block> {
+    let mut facts = vec![orders(ground)];
+    facts.extend(spending(ground));
+    facts.extend(next_order(ground));
+    facts.extend(bottleneck(ground));
+    facts.extend(people(ground));
+    facts.extend(cost(ground));
+    facts.extend(left_overs(ground));
+    facts
+}
+
+fn orders(ground: &Ground<'_>) -> Block {
+    let horizon = &ground.plan.horizon;
+    let risks = table::at_risk(ground).len();
+    let note = match risks {
+        0 => String::new(),
+        1 => "1 of them at risk".to_owned(),
+        many => format!("{many} of them at risk"),
+    };
+    Block::fact("Orders", horizon.orders.len() as f64, note)
+}
+
+fn spending(ground: &Ground<'_>) -> Option<Block> {
+    let total = ground.plan.material.purchase_total?;
+    let lines = ground.plan.material.purchases.len();
+    Some(Block::fact("To buy", ground.money(total), format!("{lines} items, enough with {}", ground.certainty())))
+}
+
+fn next_order(ground: &Ground<'_>) -> Option<Block> {
+    let list = table::by_order_date(ground);
+    let first = list.iter().find(|line| line.order_by.is_some())?;
+    let late = list.iter().filter(|line| line.late).count();
+    let mut note = format!("{} of {}", ground.amount(first.to_buy).value.show(), first.name);
+    if late > 0 {
+        note.push_str(&format!("; for {late} the day to order has passed"));
+    }
+    Some(Block::fact("Order first by", Cell::from(first.order_by).warn_if(late > 0), note))
+}
+
+fn bottleneck(ground: &Ground<'_>) -> Option<Block> {
+    let station = ground.plan.load.bottleneck?;
+    let load = ground.plan.load.stations.get(station.0)?;
+    let share = load.utilisation?;
+    let figure = ground.plan.figures.get(&format!("{} utilisation", load.name));
+    let mut cell = Cell::from(Value::Share(share)).warn_if(share > 1.0);
+    cell.why = figure.map(|figure| figure.node);
+    let mut note = load.name.clone();
+    if let Some(needed) = load.needed.filter(|needed| *needed > load.count) {
+        note.push_str(&format!("; {needed} would be needed, there are {}", load.count));
+    }
+    Some(Block::fact("Bottleneck", cell, note))
+}
+
+fn people(ground: &Ground<'_>) -> Option<Block> {
+    let crews = ground.plan.load.people.crews.iter();
+    let busy = crews.filter_map(|crew| Some((crew.utilisation?, crew)));
+    let (share, crew) = busy.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let mut cell = Cell::from(Value::Share(share)).warn_if(share > 1.0);
+    cell.why = ground.plan.figures.get(&format!("{} crew utilisation", crew.name)).map(|figure| figure.node);
+    let needed = crew.needed.map(|needed| format!("; {needed} people needed, there are {}", crew.people));
+    Some(Block::fact("Busiest crew", cell, format!("{}{}", crew.name, needed.unwrap_or_default())))
+}
+
+fn cost(ground: &Ground<'_>) -> Option<Block> {
+    let cost = &ground.plan.cost;
+    let mut cell = Cell::from(ground.price(cost.total));
+    cell.why = ground.plan.figures.get("total cost").map(|figure| figure.node);
+    (cost.total > 0.0).then(|| Block::fact("Cost of all orders", cell, "likely, by unit costs in the plan"))
+}
+
+fn left_overs(ground: &Ground<'_>) -> Option<Block> {
+    let total = ground.plan.material.left_over_total?;
+    Some(Block::fact("Left-overs bring", ground.money(total), "by-products and waste that find no use"))
+}
+
+/// Faults and warnings as sentences.
+pub(crate) fn warnings(ground: &Ground<'_>) -> Vec<Block> {
+    let sentence = |notice: &works::Diagnostic| {
+        let help = notice.help.as_ref().map(|help| format!(": {help}")).unwrap_or_default();
+        format!("{}{help}", notice.headline)
+    };
+    let mut notices: Vec<_> = ground.plan.notices.iter().collect();
+    notices.sort_by_key(|notice| notice.severity != Severity::Fault);
+    notices.into_iter().map(|notice| Block::Warning(sentence(notice))).collect()
+}
+
+/// The heading with the days.
+fn opening(ground: &Ground<'_>, what: &str) -> Vec<Block> {
+    let plan = ground.plan;
+    let (from, until) = (plan.horizon.from, plan.horizon.until);
+    vec![Block::Heading(format!("{}: {what}, {from} to {until}", plan.name))]
+}
+
+fn section(blocks: &mut Vec<Block>, heading: &str, table: Table, most: usize) {
+    if table.rows.is_empty() {
+        return;
+    }
+    blocks.push(Block::Heading(heading.to_owned()));
+    let (table, left_out) = table.first(most);
+    blocks.push(Block::Table(table));
+    if left_out > 0 {
+        blocks.push(Block::Note(format!("and {left_out} more")));
+    }
+}
+
+/// The plan in at most thirty lines.
+pub(crate) fn summary(ground: &Ground<'_>) -> Vec<Block> {
+    let mut blocks = opening(ground, "plan");
+    blocks.extend(headlines(ground));
+    let purchases = table::purchases(ground).only(&[0, 6, 2, 8, 9, 10]);
+    section(&mut blocks, "Order first", purchases, FEW);
+    let starts = table::starts(ground).only(&[0, 1, 5, 6, 7]);
+    section(&mut blocks, "Start", starts, FEW);
+    let warnings = warnings(ground);
+    let left_out = warnings.len().saturating_sub(3);
+    blocks.extend(warnings.into_iter().take(3));
+    if left_out > 0 {
+        blocks.push(Block::Note(format!("and {left_out} more warnings")));
+    }
+    blocks
+}
+
+/// Material.
+pub(crate) fn stock(ground: &Ground<'_>) -> Vec<Block> {
+    let mut blocks = opening(ground, "material");
+    blocks.extend(spending(ground));
+    blocks.extend(next_order(ground));
+    blocks.extend(left_overs(ground));
+    section(&mut blocks, "What to buy", table::purchases(ground).only(&[0, 2, 3, 4, 5, 6, 7, 8, 9, 10]), 60);
+    section(&mut blocks, "What to start", table::starts(ground).only(&[0, 1, 3, 4, 5, 6, 7]), 30);
+    section(&mut blocks, "Mass in and out, kg", without_kg(table::mass(ground)), 30);
+    section(&mut blocks, "By-products and waste", table::left_over(ground), 30);
+    section(&mut blocks, "Sent back", table::rework(ground), 20);
+    section(&mut blocks, "Fed again", table::regrind(ground), 20);
+    blocks
+}
+
+/// The unit stands in the heading above.
+fn without_kg(mut table: Table) -> Table {
+    for column in &mut table.columns {
+        if column.unit == "kg" {
+            column.unit.clear();
+        }
+    }
+    table
+}
+
+/// Stations and people.
+pub(crate) fn load(ground: &Ground<'_>) -> Vec<Block> {
+    let mut blocks = opening(ground, "load");
+    blocks.extend(bottleneck(ground));
+    blocks.extend(people(ground));
+    section(&mut blocks, "Stations", table::stations(ground).only(&[0, 1, 8, 9, 10, 11, 12]), 60);
+    section(&mut blocks, "Crews", table::crews(ground).only(&[0, 1, 3, 4, 5, 6]), 30);
+    section(&mut blocks, "Lead times", table::leads(ground).only(&[0, 1, 2, 3, 4]), 30);
+    section(&mut blocks, "Manual work", table::lines(ground), 20);
+    let over = ground.plan.load.diagnostics.iter();
+    blocks.extend(over.map(|notice| Block::Warning(notice.headline.clone())));
+    blocks
+}
+
+/// Money.
+pub(crate) fn cost_report(ground: &Ground<'_>) -> Vec<Block> {
+    let mut blocks = opening(ground, "cost");
+    blocks.extend(cost(ground));
+    let costs = &ground.plan.cost;
+    for product in &costs.products {
+        let unit = ground.works.item(product.item).unit.symbol().to_owned();
+        let heading = format!("{}, for one {unit}", product.name);
+        section(&mut blocks, &heading, table::at_quantities(ground.works, product, &costs.currency), 30);
+        let drivers: Vec<String> = product.drivers.iter().take(3).map(|driver| driver.number.name.clone()).collect();
+        if !drivers.is_empty() {
+            blocks.push(Block::Note(format!("driven most by {}", drivers.join(", "))));
+        }
+    }
+    let unpriced: Vec<&str> = costs.unpriced.iter().map(|item| ground.item(item.0)).collect();
+    if !unpriced.is_empty() {
+        blocks.push(Block::Warning(format!("no price is stated for {}; they count as nothing", unpriced.join(", "))));
+    }
+    blocks
+}
