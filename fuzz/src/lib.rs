@@ -32,7 +32,7 @@ pub fn quantity_in(text: &str, units: &Units) {
                     written.mean()
                 );
                 let shown = written.show();
-                let again = quantity::read(&shown, units, Expect::Any);
+                let again = quantity::read(&shown, units, expect);
                 assert!(
                     again.is_ok(),
                     "{text:?} is shown as {shown:?}, which cannot be read"
