@@ -6,10 +6,12 @@
 //! Between operations a change of unit (metres to pieces) is a step without chance.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::sync::Arc;
 
-use balance::start::{CurvePoint, Method, Question, Start, StartError, Step, StepKind};
-use balance::start::{curve, smallest};
+use balance::start::{
+    CurvePoint, Method, Prepared, Question, Start, StartError, Step, StepKind, smallest,
+};
 use works::{Operation, OperationId, RejectTo, RouteId, Works};
 
 use crate::flow::{in_main_line, last_operation};
@@ -152,10 +154,14 @@ impl Chain {
     }
 }
 
-/// Where a start at an operation is counted: in recipes where their yield varies.
+/// Where a start at an operation is counted: in recipes where their yield varies, or where a recipe
+/// is one piece of something taken (a plank, a sheet); else in units of output.
 pub fn start_of(works: &Works, id: OperationId) -> From {
-    let output = &works.operation(id).output;
-    if output.within_cv > 0.0 || output.lots_cv > 0.0 {
+    let operation = works.operation(id);
+    let output = &operation.output;
+    let varies = output.within_cv > 0.0 || output.lots_cv > 0.0;
+    let piece = sole_take(operation).is_some_and(|item| is_count(&works.item(item).unit));
+    if varies || (output.per_recipe != 1.0 && piece) {
         From::Recipes(id)
     } else {
         From::Units(id)
@@ -352,9 +358,12 @@ fn next_operations(works: &Works, route: &[OperationId]) -> BTreeMap<OperationId
     next
 }
 
-/// Start quantities already worked out, by chain, demand and certainty: many operations share one.
+/// Chains made ready and start quantities already worked out: many operations and orders share one.
 #[derive(Debug, Default)]
-pub struct Memory(BTreeMap<Vec<u64>, Result<Start, StartError>>);
+pub struct Memory {
+    ready: BTreeMap<Vec<u64>, Prepared>,
+    found: BTreeMap<Vec<u64>, Result<Start, StartError>>,
+}
 
 impl Memory {
     /// The smallest start that fills the demand with the certainty.
@@ -364,18 +373,50 @@ impl Memory {
         demand: f64,
         certainty: f64,
     ) -> Result<Start, StartError> {
-        let key = key(chain, demand, certainty);
-        self.0
-            .entry(key)
-            .or_insert_with(|| smallest(&chain.question(demand), certainty))
-            .clone()
+        let key = key(chain);
+        let mut asked = key.clone();
+        asked.extend([demand.to_bits(), certainty.to_bits()]);
+        if let Some(found) = self.found.get(&asked) {
+            return found.clone();
+        }
+        let found = self
+            .ready(key, chain, demand)
+            .and_then(|ready| ready.smallest(certainty));
+        self.found.insert(asked, found.clone());
+        found
+    }
+
+    /// The certainty curve of a demand.
+    pub fn curve(
+        &mut self,
+        chain: &Chain,
+        demand: f64,
+        points: usize,
+    ) -> Result<Vec<CurvePoint>, StartError> {
+        self.ready(key(chain), chain, demand)?.curve(points)
+    }
+
+    /// The chain made ready for a demand.
+    fn ready(
+        &mut self,
+        key: Vec<u64>,
+        chain: &Chain,
+        demand: f64,
+    ) -> Result<&mut Prepared, StartError> {
+        match self.ready.entry(key) {
+            Entry::Occupied(ready) => {
+                let ready = ready.into_mut();
+                ready.set_demand(demand)?;
+                Ok(ready)
+            }
+            Entry::Vacant(place) => Ok(place.insert(Prepared::new(&chain.question(demand))?)),
+        }
     }
 }
 
-fn key(chain: &Chain, demand: f64, certainty: f64) -> Vec<u64> {
+/// What tells chains apart.
+fn key(chain: &Chain) -> Vec<u64> {
     let mut key = vec![
-        demand.to_bits(),
-        certainty.to_bits(),
         chain.lot.unwrap_or(0.0).to_bits(),
         u64::from(chain.whole_units),
     ];
@@ -614,13 +655,4 @@ impl ChainLeaves {
             &inputs,
         )
     }
-}
-
-/// The certainty curve of a demand.
-pub fn certainty_curve(
-    chain: &Chain,
-    demand: f64,
-    points: usize,
-) -> Result<Vec<CurvePoint>, StartError> {
-    curve(&chain.question(demand), points)
 }

@@ -23,6 +23,8 @@ pub struct OperationNodes {
     pub feeds: Vec<NodeId>,
     /// Amounts taken from elsewhere, in the order of the operation's takes.
     pub takes: Vec<TakeNodes>,
+    /// The left-over item used up, where the operation does not name it among its takes.
+    pub used_up: Option<NodeId>,
     /// Amounts given beside, in the order of the operation's `also`.
     pub also: Vec<NodeId>,
     /// Units kept by measure but not passed.
@@ -232,6 +234,7 @@ impl Writer<'_> {
             passed: attempted,
             feeds: Vec::new(),
             takes: Vec::new(),
+            used_up: None,
             also: Vec::new(),
             rejected: None,
             rejects: Vec::new(),
@@ -310,6 +313,12 @@ impl Writer<'_> {
         label: &str,
         nodes: &mut OperationNodes,
     ) {
+        if let Some(item) = operation.uses_up
+            && !operation.takes.iter().any(|take| take.item == item)
+        {
+            nodes.used_up = Some(nodes.attempted);
+            self.taken[item.0].push(nodes.attempted);
+        }
         let mut blend = 0;
         for take in &operation.takes {
             let item = &self.works.item(take.item).name;
@@ -739,7 +748,7 @@ impl Writer<'_> {
         parts.extend(
             self.taken[commodity.0]
                 .iter()
-                .filter(|node| !own.contains(node)),
+                .filter(|node| !own.contains(node) && Some(**node) != nodes.used_up),
         );
         let mut there = supply;
         if parts.len() > 1 {

@@ -152,6 +152,19 @@ fn regrind_below_its_cap_closes_the_loop() {
 }
 
 #[test]
+fn using_up_without_an_amount_takes_one_for_one() {
+    // As above with nothing said of how much sprue a kilogram of regrind takes.
+    let (mut works, pellets, regrind, glider) = moulding(0.30, 0.25);
+    works.operations[1].takes.clear();
+    let (flow, ledger, book) = solve_and_check(&works, &wanted(glider, 70.0));
+    close(flow.bought(pellets), 75.0);
+    close(flow.surplus(regrind), 5.0);
+    let used_up = book.operations[1].used_up.unwrap();
+    close(ledger.value(used_up), 30.0);
+    close(ledger.recompute(used_up), 30.0);
+}
+
+#[test]
 fn two_routes_assembled() {
     // A frame takes 4 corners of its own route (98 % good) and 1 panel: for 100 frames at 95 % good,
     // 105.263 attempted, 421.05 corners, 429.64 attempted corners.

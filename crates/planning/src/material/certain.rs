@@ -16,7 +16,8 @@ use crate::start::{Chain, ChainLeaves, From, Memory, start_of};
 /// Levels and needs with the certainty of the plan.
 #[derive(Clone, Debug)]
 pub struct Certain {
-    /// Units attempted, by operation.
+    /// Units attempted, by operation; the mean where an operation takes nothing from outside its
+    /// route, for there nobody need be sure.
     pub attempted: Vec<NodeId>,
     /// Amount needed, by item; none where it is not needed.
     pub needed: Vec<Option<NodeId>>,
@@ -88,10 +89,14 @@ impl Writer<'_> {
         }
         let demand = self.demand(route, last);
         let operations = &works.route(route).operations;
-        let (main, beside): (Vec<_>, Vec<_>) =
-            operations.iter().partition(|&&id| in_main_line(works, id));
+        let (main, beside): (Vec<_>, Vec<_>) = operations
+            .iter()
+            .copied()
+            .partition(|&id| in_main_line(works, id));
         for id in main {
-            self.main(id, demand);
+            if !works.operation(id).takes.is_empty() {
+                self.main(id, demand);
+            }
         }
         for id in beside {
             self.beside(id, route);
@@ -208,18 +213,22 @@ impl Writer<'_> {
         self.ledger.sum(name, unit, &[attempted, beyond])
     }
 
-    /// An operation beside the line follows the first of the main line.
+    /// An operation beside the line follows the first of the main line that is raised.
     fn beside(&mut self, id: OperationId, route: RouteId) {
         let works = self.ground.works;
-        let operations = works.route(route).operations.iter();
-        let Some(&first) = operations.clone().find(|&&id| in_main_line(works, id)) else {
+        let levels = |id: OperationId| {
+            (
+                self.ground.book.operations[id.0].attempted,
+                self.result.attempted[id.0],
+            )
+        };
+        let mut operations = works.route(route).operations.iter().copied();
+        let moved = |&id: &OperationId| in_main_line(works, id) && levels(id).0 != levels(id).1;
+        let Some(first) = operations.find(moved) else {
             return;
         };
-        let (mean, certain) = (
-            self.ground.book.operations[first.0].attempted,
-            self.result.attempted[first.0],
-        );
-        if mean == certain || self.ground.flow.attempted(id) <= 0.0 {
+        let (mean, certain) = levels(first);
+        if self.ground.flow.attempted(id) <= 0.0 {
             return;
         }
         let ratio = self.ledger.quotient(

@@ -464,6 +464,10 @@ impl Weighing<'_, '_> {
         let works = self.ground.works;
         let nodes = &self.ground.book.operations[self.id.0];
         let mut parts = Vec::new();
+        if let (Some(amount), Some(item)) = (nodes.used_up, works.operation(self.id).uses_up) {
+            let mass = self.item(item);
+            parts.extend(self.weigh(amount, mass));
+        }
         for (taken, take) in nodes.takes.iter().zip(&works.operation(self.id).takes) {
             let mass = self.item(take.item);
             parts.extend(self.weigh(taken.virgin, mass));

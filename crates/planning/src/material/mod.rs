@@ -57,8 +57,9 @@ pub struct OperationLevel {
     pub attempted: NodeId,
     /// Units that went on.
     pub passed: NodeId,
-    /// Units attempted so that the demand is filled with the certainty.
-    pub attempted_certain: NodeId,
+    /// Units attempted so that the demand is filled with the certainty, where the operation takes
+    /// something from outside the route and that differs from the mean.
+    pub attempted_certain: Option<NodeId>,
 }
 
 /// The levels of one route.
@@ -154,7 +155,8 @@ fn levels(ground: Ground<'_>, certain: &Certain) -> Vec<RouteLevels> {
                     name: ground.works.operation(id).name.clone(),
                     attempted: ground.book.operations[id.0].attempted,
                     passed: ground.book.operations[id.0].passed,
-                    attempted_certain: certain.attempted[id.0],
+                    attempted_certain: Some(certain.attempted[id.0])
+                        .filter(|node| *node != ground.book.operations[id.0].attempted),
                 })
                 .collect(),
         })

@@ -8,7 +8,7 @@ use super::Ground;
 use crate::figure::Figures;
 use crate::flow::{WantedFor, last_operation};
 use crate::reason::{Ledger, NodeId, Shown, Source};
-use crate::start::{Chain, ChainLeaves, Memory, certainty_curve};
+use crate::start::{Chain, ChainLeaves, Memory};
 
 /// A start quantity with its odds.
 #[derive(Clone, Debug, Serialize)]
@@ -167,7 +167,7 @@ impl Maker<'_> {
         let curve = if chain.is_certain() {
             Vec::new()
         } else {
-            curve(chain, amount)
+            memory.curve(chain, amount, POINTS).unwrap_or_default()
         };
         ProductStart {
             route,
@@ -182,10 +182,6 @@ impl Maker<'_> {
             curve,
         }
     }
-}
-
-fn curve(chain: &Chain, demand: f64) -> Vec<CurvePoint> {
-    certainty_curve(chain, demand, POINTS).unwrap_or_default()
 }
 
 fn start_figure(quantity: NodeId, certainty: f64, start: &Start) -> StartFigure {
