@@ -93,6 +93,15 @@ pub struct ProductCost {
     pub by_sales_value: Option<f64>,
 }
 
+/// A number of lots without the rounding noise of having been spread over units.
+fn whole(lots: f64) -> f64 {
+    if (lots - lots.round()).abs() <= 1e-9 * lots {
+        lots.round()
+    } else {
+        lots
+    }
+}
+
 /// Costs of all products.
 #[derive(Clone, Debug, Serialize)]
 pub struct CostAnswer {
@@ -236,7 +245,7 @@ impl Ground<'_> {
                 &product,
                 situation,
                 quantity,
-                own.map_or(0.0, |lots| lots.1 * quantity),
+                own.map_or(0.0, |lots| whole(lots.1 * quantity)),
             )
         };
         let at = asked

@@ -348,7 +348,7 @@ fn judged(held: &Held, side: &Side) -> String {
                 return format!(
                     "the stated {} is {} points {way}",
                     side.kind,
-                    show_number(points)
+                    show_tenth(points)
                 );
             }
             let percent = (margin * 100.0).abs();
