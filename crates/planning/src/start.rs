@@ -14,7 +14,7 @@ use balance::start::{
 };
 use works::{Operation, OperationId, RejectTo, RouteId, Works};
 
-use crate::flow::{in_main_line, last_operation};
+use crate::flow::{in_main_line, last_operation, sampled_share};
 use crate::reason::{Engine, Ledger, NodeId, Shown, Source};
 
 /// Where a chain begins.
@@ -263,6 +263,15 @@ fn yields(works: &Works, id: OperationId) -> Vec<Step> {
                     lots_sd: good.lots_sd * (1.0 - recovered),
                 }
             }
+        };
+        steps.push(Step { kind });
+    }
+    // Tests use up a share of what is attempted, out of what passes.
+    let tested = sampled_share(works, id) / steps.iter().map(mean).product::<f64>();
+    if tested > 0.0 && tested < 1.0 {
+        let kind = StepKind::Measure {
+            keeps: 1.0 - tested,
+            lots_sd: 0.0,
         };
         steps.push(Step { kind });
     }

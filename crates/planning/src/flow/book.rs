@@ -92,7 +92,11 @@ impl Book {
             wanted: vec![None; count],
             yields: Vec::new(),
             blends: Vec::new(),
+            looped: vec![false; count],
         };
+        for commodity in flow.solution.loops.iter().flatten() {
+            writer.looped[commodity.0] = true;
+        }
         writer.write(wanted)
     }
 }
@@ -122,6 +126,8 @@ struct Writer<'a> {
     wanted: Vec<Option<NodeId>>,
     yields: Vec<Yields>,
     blends: Vec<OpenBlend>,
+    /// Commodities whose balances were solved together.
+    looped: Vec<bool>,
 }
 
 /// Amounts below this share of what passes are rounding, not purchases or left-overs.
@@ -224,6 +230,10 @@ impl Writer<'_> {
             }
             None => attempted,
         };
+        if !self.in_loop(id) {
+            self.ledger.alone(attempted);
+            self.ledger.alone(fed);
+        }
         let operation = self.works.operation(id);
         let keeps = self.yield_leaf(&format!("{label} keeps"), &operation.keeps);
         let good = self.yield_leaf(&format!("{label} good"), &operation.good);
@@ -240,6 +250,12 @@ impl Writer<'_> {
             rejects: Vec::new(),
             samples: Vec::new(),
         }
+    }
+
+    /// Whether the balances at an operation were solved together with others.
+    fn in_loop(&self, id: OperationId) -> bool {
+        let layout = &self.flow.layout;
+        self.looped[layout.out[id.0].0] || layout.arrivals[id.0].is_some_and(|c| self.looped[c.0])
     }
 
     fn yield_leaf(&mut self, name: &str, value: &works::Yield) -> Option<NodeId> {

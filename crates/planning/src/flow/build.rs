@@ -369,6 +369,11 @@ fn samples(works: &Works, id: OperationId, wanted: &[Wanted]) -> (f64, f64) {
     lost
 }
 
+/// Share of the units attempted that tests use up.
+pub(crate) fn sampled_share(works: &Works, id: OperationId) -> f64 {
+    samples(works, id, &[]).0
+}
+
 /// Units attempted between two samples; none where they are taken once a lot of unknown size.
 fn taken_every(works: &Works, id: OperationId, check: &Check) -> Option<f64> {
     let operation = works.operation(id);

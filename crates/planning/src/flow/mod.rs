@@ -23,7 +23,7 @@ use works::{ItemId, OperationId, Works};
 
 pub(crate) use book::label;
 pub use book::{Book, OperationNodes, RejectNode, TakeNodes};
-pub(crate) use build::maker_of;
+pub(crate) use build::{maker_of, sampled_share};
 
 /// An amount asked for from outside the routes.
 #[derive(Clone, Debug, PartialEq)]

@@ -337,6 +337,11 @@ impl Ledger {
         id
     }
 
+    /// Says that a solved level depends on itself through no other: it follows from its inputs alone.
+    pub fn alone(&mut self, id: NodeId) {
+        self.nodes[id.0 as usize].solved = false;
+    }
+
     /// Closes a solved level with its balance equation: the rule and inputs of `equation`, which
     /// must have been the last node entered and is taken out again.
     pub fn close(&mut self, solved: NodeId, equation: NodeId) {
