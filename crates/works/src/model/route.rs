@@ -200,6 +200,7 @@ pub enum RejectTo {
 
 /// How long an operation takes. All per base unit of output attempted.
 #[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "one stands in each operation, and a load is as common as a time")]
 pub enum Pace {
     /// Nothing was said: it takes no station time.
     None,

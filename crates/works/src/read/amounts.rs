@@ -45,7 +45,7 @@ impl Basis {
             return self.amount_in(notes, &table, item);
         }
         let stated = self.read(notes, value, item)?;
-        let spread = self.spread(&stated, item, self.amount);
+        let spread = per_output(&stated, item, self.amount);
         Some((spread, stated))
     }
 
@@ -56,7 +56,7 @@ impl Basis {
         let source = table.text(notes, "source").map(|word| word.text);
         let stated = self.read(notes, value, item)?;
         let basis = per.map_or(self.amount, |per| per.mean());
-        let spread = self.spread(&stated, item, basis);
+        let spread = per_output(&stated, item, basis);
         Some((spread, Stated { source: source.or(stated.source.clone()), ..stated }))
     }
 
@@ -67,13 +67,14 @@ impl Basis {
         let stated = value.stated(notes, Expect::OneOf(&[plain, per]))?;
         super::table::not_negative(notes, "amount", stated)
     }
+}
 
-    fn spread(&self, stated: &Stated, item: &Unit, basis: f64) -> Spread {
-        if stated.unit.dimension() == item.dimension() {
-            stated.spread.map(|x| x / basis)
-        } else {
-            stated.spread
-        }
+/// An amount of an item for one base unit of output: a plain one is for so many of them.
+fn per_output(stated: &Stated, item: &Unit, basis: f64) -> Spread {
+    if stated.unit.dimension() == item.dimension() {
+        stated.spread.map(|x| x / basis)
+    } else {
+        stated.spread
     }
 }
 

@@ -52,13 +52,11 @@ pub fn read(files: &Files) -> Reading {
     let texts = texts(files, &mut sources, &mut notes);
     let parsed: Vec<Parsed<'_>> =
         texts.iter().map(|(path, file, text)| parse(path, *file, text, &mut notes)).collect();
-    let works = match parsed.iter().find(|p| p.path == "works.toml") {
-        Some(main) => works::read(files, main, &parsed, &mut sources, &mut notes),
-        None => {
-            no_works(files, &mut sources, &mut notes);
-            None
-        }
-    };
+    let main = parsed.iter().find(|p| p.path == "works.toml");
+    if main.is_none() {
+        no_works(files, &mut sources, &mut notes);
+    }
+    let works = main.and_then(|main| works::read(files, main, &parsed, &mut sources, &mut notes));
     let mut diagnostics = notes.diagnostics;
     if let Some(works) = &works {
         crate::check::check(works, &mut diagnostics);

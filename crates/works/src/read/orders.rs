@@ -96,7 +96,7 @@ struct Row<'t> {
     cells: &'t [Cell],
 }
 
-impl<'t> Row<'t> {
+impl Row<'_> {
     /// The text of a cell, none if the column is missing or the cell empty.
     fn get(&self, column: &str) -> Option<Word> {
         let position = tables::column(self.table, column)?;
@@ -417,14 +417,11 @@ fn date(notes: &mut Notes, word: &Word) -> Option<Date> {
 fn moment(notes: &mut Notes, word: &Word) -> Option<DateTime> {
     let text = word.text.replacen(' ', "T", 1);
     let parsed = text.parse::<DateTime>().or_else(|_| text.parse::<Date>().map(DateTime::from));
-    match parsed {
-        Ok(moment) => Some(moment),
-        Err(_) => {
-            notes.push(
-                Diagnostic::fault("bad-date", word.at, "expected a date, perhaps with a time")
-                    .sides("such as 2026-12-24 or 2026-12-24 06:30", format!("`{}`", word.text)),
-            );
-            None
-        }
+    if parsed.is_err() {
+        notes.push(
+            Diagnostic::fault("bad-date", word.at, "expected a date, perhaps with a time")
+                .sides("such as 2026-12-24 or 2026-12-24 06:30", format!("`{}`", word.text)),
+        );
     }
+    parsed.ok()
 }

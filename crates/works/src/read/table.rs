@@ -45,7 +45,7 @@ pub(crate) struct Table<'t> {
     pub(crate) section: &'static Section,
     pub(crate) file: FileId,
     pub(crate) at: Span,
-    table: &'t DeTable<'t>,
+    keys: &'t DeTable<'t>,
     asked: RefCell<BTreeSet<&'static str>>,
 }
 
@@ -248,19 +248,19 @@ impl<'t> Table<'t> {
                 );
             }
         }
-        Self { section, file, at, table, asked: RefCell::default() }
+        Self { section, file, at, keys: table, asked: RefCell::default() }
     }
 
     /// The value of a key of the section.
     pub(crate) fn get(&self, name: &'static str) -> Option<Value<'t>> {
         debug_assert!(self.section.key(name).is_some(), "{name} is not in the format's table");
         self.asked.borrow_mut().insert(name);
-        self.table.get(name).map(|value| Value { file: self.file, value })
+        self.keys.get(name).map(|value| Value { file: self.file, value })
     }
 
     /// Where a key of the section stands, if it does.
     pub(crate) fn key_at(&self, name: &str) -> Option<Span> {
-        let (key, _) = self.table.get_key_value(name)?;
+        let (key, _) = self.keys.get_key_value(name)?;
         Some(Span::new(self.file, key.span()))
     }
 

@@ -658,13 +658,11 @@ fn horizon(notes: &mut Notes, table: &Table<'_>) -> (Option<Date>, Option<Date>)
 
 /// A date as `2026-12-24`.
 pub(crate) fn parse_date(notes: &mut Notes, word: &Word) -> Option<Date> {
-    match word.text.trim().parse::<Date>() {
-        Ok(date) => Some(date),
-        Err(_) => {
-            notes.push(bad_date(word));
-            None
-        }
+    let date = word.text.trim().parse::<Date>().ok();
+    if date.is_none() {
+        notes.push(bad_date(word));
     }
+    date
 }
 
 /// The fault that a word is no date.

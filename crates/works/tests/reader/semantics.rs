@@ -717,7 +717,7 @@ fn stock_on_hand() {
 #[test]
 fn readings_of_every_kind() {
     let works = booked(
-        r#"--- readings/a.csv
+        r"--- readings/a.csv
 what,route,operation,station,item,value,made,when,lot
 pace,block,cut,,,54 s,,2026-11-02 07:30,L1
 pace,block,cut,,,6 s/each,,,
@@ -731,7 +731,7 @@ mass,,,,screw,25.2 g,,,
 depth,block,cut,,,9.1 mm,,,
 depth,block,cut,,,9.2,,,
 look,block,cut,,,4,,,
-"#,
+",
     );
     let found = |n: usize| -> &Reading { &works.readings[n] };
     let cut = works::OperationId(0);

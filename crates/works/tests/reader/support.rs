@@ -51,7 +51,7 @@ pub(crate) fn case(bytes: &[u8], prelude: &[u8]) -> Case {
         } else if let Some(name) = line.strip_prefix(b"--- ") {
             case.close(&path, &text);
             text.clear();
-            path = String::from_utf8_lossy(name).trim().to_owned();
+            path = String::from_utf8_lossy(name).trim().into();
         } else {
             text.extend_from_slice(line);
         }
@@ -67,7 +67,7 @@ impl Case {
         } else if path == "expect" {
             let text = String::from_utf8_lossy(text);
             self.expected.extend(text.lines().filter(|l| !l.trim().is_empty()).map(listed));
-        } else if path.ends_with(".toml") {
+        } else if Path::new(path).extension().is_some_and(|ending| ending == "toml") {
             let bare = self.notes(path, text);
             self.files.insert(path, bare);
         } else {
@@ -131,7 +131,7 @@ fn listed(line: &str) -> Expected {
 /// What is wrong with the complaints that came: those missing and those not expected, one a line.
 pub(crate) fn compare(expected: &[Expected], found: &[Diagnostic], sources: &Sources) -> String {
     let mut open: Vec<&Expected> = expected.iter().collect();
-    let mut wrong = String::new();
+    let mut wrong = Vec::new();
     for diagnostic in found {
         let (line, column) = sources.line_column(diagnostic.at);
         let path = &sources.get(diagnostic.at.file).path;
@@ -143,18 +143,17 @@ pub(crate) fn compare(expected: &[Expected], found: &[Diagnostic], sources: &Sou
                 && e.code == diagnostic.code
                 && diagnostic.headline.starts_with(&e.headline)
         });
-        match meant {
-            Some(position) => drop(open.remove(position)),
-            None => {
-                let (code, headline) = (diagnostic.code, &diagnostic.headline);
-                wrong += &format!("  not expected: {path}:{line}:{column} {code} {headline}\n");
-            }
+        if let Some(position) = meant {
+            open.remove(position);
+        } else {
+            let (code, headline) = (diagnostic.code, &diagnostic.headline);
+            wrong.push(format!("  not expected: {path}:{line}:{column} {code} {headline}\n"));
         }
     }
     for Expected { path, line, code, headline, .. } in open {
-        wrong += &format!("  missing: {path}:{line} {code} {headline}\n");
+        wrong.push(format!("  missing: {path}:{line} {code} {headline}\n"));
     }
-    wrong
+    wrong.concat()
 }
 
 /// The cases of a folder by name, in order.

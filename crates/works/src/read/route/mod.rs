@@ -53,6 +53,7 @@ pub(super) struct RouteOutline<'t> {
 }
 
 /// Routes as read, with what is needed to find an operation by name.
+#[expect(clippy::struct_field_names, reason = "the routes are the first of what is read")]
 pub(crate) struct Routes {
     pub(crate) routes: Vec<Route>,
     pub(crate) operations: Vec<Operation>,

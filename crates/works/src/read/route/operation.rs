@@ -346,12 +346,9 @@ impl Reader<'_, '_> {
 
     /// Rejects that become an item: by the amount stated, by equal measure, or by mass.
     fn reject_item(&mut self, notes: &mut Notes, word: &Word, amount: Option<Value<'_>>) -> Option<RejectTo> {
-        let number = match self.declared.item_names.get(&word.text) {
-            Some(number) => number,
-            None => {
-                notes.push(self.unknown_destination(word));
-                return None;
-            }
+        let Some(number) = self.declared.item_names.get(&word.text) else {
+            notes.push(self.unknown_destination(word));
+            return None;
         };
         self.declared.items[number].left_over_somewhere = true;
         let unit = self.declared.items[number].unit.clone();
@@ -359,22 +356,20 @@ impl Reader<'_, '_> {
             unit: self.outline.basis.unit.clone(),
             amount: self.outline.basis.unit.factor(),
         };
-        let amount = match amount {
-            Some(value) => one.amount_of(notes, value, &unit)?.0.mean(),
-            None => {
-                let output = &self.declared.items[self.outline.item.0];
-                let Some(amount) = by_mass(output, &self.declared.items[number]) else {
-                    notes.push(
-                        Diagnostic::fault("amount-unknown", word.at, format!("how much `{}` does one rejected unit become?", word.text))
-                            .sides(format!("an amount in {} for one {}", unit.symbol(), one.unit.symbol()), "no amount, and no masses to work it out from")
-                            .help(format!("rejects = {{ item = \"{}\", amount = \"0.1 {}\" }}", word.text, unit.symbol())),
-                    );
-                    return None;
-                };
-                amount
-            }
-        };
-        Some(RejectTo::Item(ItemId(number), amount))
+        if let Some(value) = amount {
+            let amount = one.amount_of(notes, value, &unit)?.0.mean();
+            return Some(RejectTo::Item(ItemId(number), amount));
+        }
+        let output = &self.declared.items[self.outline.item.0];
+        let amount = by_mass(output, &self.declared.items[number]);
+        if amount.is_none() {
+            notes.push(
+                Diagnostic::fault("amount-unknown", word.at, format!("how much `{}` does one rejected unit become?", word.text))
+                    .sides(format!("an amount in {} for one {}", unit.symbol(), one.unit.symbol()), "no amount, and no masses to work it out from")
+                    .help(format!("rejects = {{ item = \"{}\", amount = \"0.1 {}\" }}", word.text, unit.symbol())),
+            );
+        }
+        Some(RejectTo::Item(ItemId(number), amount?))
     }
 
     /// A word that is no item; perhaps an operation was meant.

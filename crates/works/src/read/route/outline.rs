@@ -57,7 +57,7 @@ fn head<'t>(
     let head = top.need(notes, "route")?.table(notes, by_name(&format::ROUTE, "route"))?;
     let makes = head.need_text(notes, "makes")?;
     let stated = head.text(notes, "unit").and_then(|word| unit(notes, &word));
-    let id = product(notes, declared, makes.clone(), stated)?;
+    let id = product(notes, declared, makes.clone(), stated);
     if let Some(other) = declared.product_at.insert(id, makes.at) {
         notes.push(
             Diagnostic::fault("made-twice", makes.at, format!("two routes make `{}`", makes.text))
@@ -86,7 +86,7 @@ fn product(
     declared: &mut Declared,
     makes: Word,
     stated: Option<Unit>,
-) -> Option<ItemId> {
+) -> ItemId {
     if let Some(number) = declared.item_names.get(&makes.text) {
         let id = ItemId(number);
         let pending = declared.without_unit.remove(&id);
@@ -103,7 +103,7 @@ fn product(
             }
             _ => {}
         }
-        return Some(id);
+        return id;
     }
     if stated.is_none() {
         notes.push(
@@ -112,7 +112,7 @@ fn product(
         );
     }
     let unit = stated.unwrap_or_else(|| each(&notes.units));
-    Some(declared.add_item(notes, makes, unit))
+    declared.add_item(notes, makes, unit)
 }
 
 /// A route being outlined operation by operation.

@@ -221,17 +221,13 @@ fn unread_time(notes: &Notes, name: &Word) -> Stated {
 fn after(notes: &mut Notes, table: &Table<'_>, names: &BTreeMap<String, usize>) -> Vec<usize> {
     let mut after = Vec::new();
     for word in table.texts(notes, "after") {
-        match names.get(&word.text) {
-            Some(&position) => after.push(position),
-            None => {
-                let help = crate::suggest::nearest(&word.text, names.keys().map(String::as_str))
-                    .map(|name| format!("did you mean `{name}`?"));
-                notes.push(
-                    Diagnostic::fault("unknown-name", word.at, format!("no task of this operation is called `{}`", word.text))
-                        .maybe_help(help),
-                );
-            }
+        if let Some(&position) = names.get(&word.text) {
+            after.push(position);
+            continue;
         }
+        let help = crate::suggest::did_you_mean(&word.text, names.keys().map(String::as_str));
+        let headline = format!("no task of this operation is called `{}`", word.text);
+        notes.push(Diagnostic::fault("unknown-name", word.at, headline).maybe_help(help));
     }
     after
 }
