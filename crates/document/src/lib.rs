@@ -16,6 +16,8 @@ mod data;
 mod page;
 mod report;
 mod table;
+#[cfg(test)]
+mod tests;
 pub mod text;
 
 use planning::Plan;

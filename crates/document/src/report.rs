@@ -1,8 +1,8 @@
 //! The short reports: what an engineer wants to know first.
 
-use works::Severity;
+use works::{Diagnostic, Severity};
 
-use crate::block::{Block, Cell, Table, Value};
+use crate::block::{Block, Cell, Role, Table, Value};
 use crate::table::{self, Ground};
 
 /// Rows of a table that a short report shows.
@@ -34,7 +34,7 @@ fn orders(ground: &Ground<'_>) -> Block {
 fn spending(ground: &Ground<'_>) -> Option<Block> {
     let total = ground.plan.material.purchase_total?;
     let lines = ground.plan.material.purchases.len();
-    Some(Block::fact("To buy", ground.money(total), format!("{lines} items, enough with {}", ground.certainty())))
+    Some(Block::fact("To buy", ground.money(total), format!("{}, enough with {}", counted(lines, "item", "items"), ground.certainty())))
 }
 
 fn next_order(ground: &Ground<'_>) -> Option<Block> {
@@ -68,7 +68,7 @@ fn people(ground: &Ground<'_>) -> Option<Block> {
     let (share, crew) = busy.max_by(|a, b| a.0.total_cmp(&b.0))?;
     let mut cell = Cell::from(Value::Share(share)).warn_if(share > 1.0);
     cell.why = ground.plan.figures.get(&format!("{} crew utilisation", crew.name)).map(|figure| figure.node);
-    let needed = crew.needed.map(|needed| format!("; {needed} people needed, there are {}", crew.people));
+    let needed = crew.needed.map(|needed| format!("; {} needed, there are {}", counted(needed as usize, "person", "people"), crew.people));
     Some(Block::fact("Busiest crew", cell, format!("{}{}", crew.name, needed.unwrap_or_default())))
 }
 
@@ -84,15 +84,38 @@ fn left_overs(ground: &Ground<'_>) -> Option<Block> {
     Some(Block::fact("Left-overs bring", ground.money(total), "by-products and waste that find no use"))
 }
 
-/// Faults and warnings as sentences.
-pub(crate) fn warnings(ground: &Ground<'_>) -> Vec<Block> {
-    let sentence = |notice: &works::Diagnostic| {
-        let help = notice.help.as_ref().map(|help| format!(": {help}")).unwrap_or_default();
-        format!("{}{help}", notice.headline)
+/// A count with its noun.
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// Faults, then warnings, those of one kind together.
+pub(crate) fn notices<'a>(ground: &Ground<'a>) -> Vec<Vec<&'a Diagnostic>> {
+    let mut groups: Vec<Vec<&Diagnostic>> = Vec::new();
+    for notice in &ground.plan.notices {
+        let like = |group: &&mut Vec<&Diagnostic>| {
+            group.iter().all(|other| other.code == notice.code && other.severity == notice.severity && other.help == notice.help)
+        };
+        match groups.iter_mut().find(like) {
+            Some(group) => group.push(notice),
+            None => groups.push(vec![notice]),
+        }
+    }
+    groups.sort_by_key(|group| group.iter().all(|notice| notice.severity != Severity::Fault));
+    groups
+}
+
+/// One sentence for each kind of fault or warning.
+fn warnings(ground: &Ground<'_>) -> Vec<Block> {
+    let sentence = |group: Vec<&Diagnostic>| {
+        let first = group.first()?;
+        let more = match group.len() {
+            1 => String::new(),
+            many => format!(" (and {} like it)", many - 1),
+        };
+        Some(Block::Warning(format!("{}{more}", first.headline)))
     };
-    let mut notices: Vec<_> = ground.plan.notices.iter().collect();
-    notices.sort_by_key(|notice| notice.severity != Severity::Fault);
-    notices.into_iter().map(|notice| Block::Warning(sentence(notice))).collect()
+    notices(ground).into_iter().filter_map(sentence).collect()
 }
 
 /// The heading with the days.
@@ -118,7 +141,8 @@ fn section(blocks: &mut Vec<Block>, heading: &str, table: Table, most: usize) {
 pub(crate) fn summary(ground: &Ground<'_>) -> Vec<Block> {
     let mut blocks = opening(ground, "plan");
     blocks.extend(headlines(ground));
-    let purchases = table::purchases(ground).only(&[0, 6, 2, 8, 9, 10]);
+    let mut purchases = table::purchases(ground).only(&[0, 6, 2, 8, 9, 10]);
+    purchases.rows.retain(|row| row.role != Role::Total);
     section(&mut blocks, "Order first", purchases, FEW);
     let starts = table::starts(ground).only(&[0, 1, 5, 6, 7]);
     section(&mut blocks, "Start", starts, FEW);
@@ -137,7 +161,7 @@ pub(crate) fn stock(ground: &Ground<'_>) -> Vec<Block> {
     blocks.extend(spending(ground));
     blocks.extend(next_order(ground));
     blocks.extend(left_overs(ground));
-    section(&mut blocks, "What to buy", table::purchases(ground).only(&[0, 2, 3, 4, 5, 6, 7, 8, 9, 10]), 60);
+    section(&mut blocks, "What to buy", table::purchases(ground).only(&[0, 2, 4, 5, 6, 7, 8, 9, 10]), 60);
     section(&mut blocks, "What to start", table::starts(ground).only(&[0, 1, 3, 4, 5, 6, 7]), 30);
     section(&mut blocks, "Mass in and out, kg", without_kg(table::mass(ground)), 30);
     section(&mut blocks, "By-products and waste", table::left_over(ground), 30);

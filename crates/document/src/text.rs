@@ -1,6 +1,6 @@
 //! Blocks on a terminal: aligned columns, blank lines, little else.
 
-use crate::block::{Align, Block, Cell, Role, Row, Table};
+use crate::block::{Align, Block, Cell, Role, Row, Table, Value};
 
 /// Space between two columns.
 const GAP: usize = 2;
@@ -117,7 +117,7 @@ impl Paper {
         }
     }
 
-    /// Widths that hold every cell; the widest columns of words give way when the line is too long.
+    /// Widths that hold every cell; columns of words give way when the line is too long.
     fn widths(&self, table: &Table, texts: &[Vec<String>]) -> Vec<usize> {
         let of = |(at, column): (usize, &crate::block::Column)| {
             let cells = texts.iter().map(|row| row.get(at).map_or(0, |text| length(text)));
@@ -125,15 +125,25 @@ impl Paper {
         };
         let mut widths: Vec<usize> = table.columns.iter().enumerate().map(of).collect();
         let spare = self.width.saturating_sub(2 + GAP * widths.len().saturating_sub(1));
-        while widths.iter().sum::<usize>() > spare {
-            let words = |at: &usize| table.columns[*at].align == Align::Left;
-            let widest = (0..widths.len()).filter(words).max_by_key(|&at| widths[at]);
-            match widest {
-                Some(at) if widths[at] > NARROWEST => widths[at] -= 1,
-                _ => break,
-            }
-        }
+        let is_words = |at: usize| {
+            let texts = |row: &Row| matches!(row.cells.get(at).map(|cell| &cell.value), Some(Value::Text(_)));
+            table.columns[at].align == Align::Left && table.rows.iter().any(texts)
+        };
+        // The first column names the row and gives way last.
+        let give: Vec<usize> = (1..widths.len()).filter(|&at| is_words(at)).collect();
+        shrink(&mut widths, &give, spare);
+        shrink(&mut widths, &[0], spare);
         widths
+    }
+}
+
+/// Takes from the widest of some columns until all fit, or none of them can give more.
+fn shrink(widths: &mut [usize], give: &[usize], spare: usize) {
+    while widths.iter().sum::<usize>() > spare {
+        match give.iter().copied().max_by_key(|&at| widths[at]) {
+            Some(at) if widths[at] > NARROWEST => widths[at] -= 1,
+            _ => break,
+        }
     }
 }
 
@@ -148,8 +158,8 @@ fn row_texts(row: &Row) -> Vec<String> {
 
 fn heading_of(title: &str, unit: &str) -> String {
     match unit {
-        "" => title.to_owned(),
-        unit => format!("{title}, {unit}"),
+        "" => clean(title),
+        unit => clean(&format!("{title}, {unit}")),
     }
 }
 
@@ -208,7 +218,7 @@ fn wrap(words: &str, width: usize) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::block::{Column, Value};
+    use crate::block::Column;
 
     fn table() -> Table {
         let mut table = Table::new("t", [Column::words("item"), Column::numbers("to buy", "kg")]);

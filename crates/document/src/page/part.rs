@@ -86,6 +86,15 @@ pub(super) fn warnings<'a>(sentences: impl IntoIterator<Item = &'a str>) -> Mark
     }
 }
 
+/// Words in which names stand between backticks.
+pub(super) fn marked(words: &str) -> Markup {
+    html! {
+        @for (at, piece) in words.split('`').enumerate() {
+            @if at % 2 == 1 { b { (piece) } } @else { (piece) }
+        }
+    }
+}
+
 /// A picture with its caption.
 pub(super) fn figure(svg: String, caption: &str) -> Markup {
     html! { figure { (PreEscaped(svg)) figcaption { (caption) } } }
@@ -109,6 +118,7 @@ fn right(is_right: bool) -> Option<&'static str> {
 fn long(value: &Value) -> Option<&'static str> {
     match value {
         Value::Text(words) if words.chars().count() > 24 => Some("long"),
+        Value::Text(_) => Some("short"),
         _ => None,
     }
 }

@@ -11,10 +11,10 @@ use crate::block::Value;
 use crate::table::Ground;
 
 /// Levels of a derivation that the page carries.
-const DEPTH: usize = 5;
+const DEPTH: usize = 4;
 
 /// Lines of one derivation that the page carries.
-const LINES: usize = 60;
+const LINES: usize = 40;
 
 /// Where each headline figure's derivation stands.
 pub(crate) struct Reasons<'a> {
@@ -123,8 +123,8 @@ impl<'a> Reasons<'a> {
 
 fn formula(line: &Line) -> Markup {
     html! {
-        @if let Some(words) = &line.formula { div.formula { "= " (words) } }
-        @if let Some(numbers) = line.numbers.as_ref().filter(|numbers| Some(*numbers) != line.formula.as_ref()) {
+        @if let Some(words) = line.formula.as_ref().filter(|words| !words.is_empty()) { div.formula { "= " (words) } }
+        @if let Some(numbers) = line.numbers.as_ref().filter(|numbers| !numbers.is_empty() && Some(*numbers) != line.formula.as_ref()) {
             div.formula { "= " (numbers) }
         }
         @if let Some(source) = &line.source { div.source { (source) } }

@@ -11,13 +11,16 @@ use planning::cost::ProductCost;
 use planning::reason::Source;
 use works::{Diagnostic, HazardId, RouteId, Severity};
 
-use super::part::{figure, warnings};
+use super::part::{figure, marked, warnings};
 use super::{Page, Section, pictures};
 use crate::block::{Role, Value};
 use crate::{report, table};
 
 /// Assumptions of the ledger that the page lists.
 const ASSUMPTIONS: usize = 60;
+
+/// Stations that the bars of hours show; the table has all.
+const BARS: usize = 18;
 
 impl Page<'_> {
     pub(super) fn title_block(&self) -> Markup {
@@ -66,45 +69,59 @@ impl Page<'_> {
     fn at_a_glance(&self) -> Markup {
         let risks = table::at_risk(self.ground);
         let disagree = self.ground.plan.measured.iter().filter(|held| table::disagrees(held));
-        let disagree: Vec<&str> = disagree.map(|held| held.sentence.as_str()).collect();
-        let (mut first, left_out) = table::purchases(self.ground).only(&[0, 6, 2, 8, 9, 10]).first(8);
+        let disagree: Vec<_> = disagree.collect();
+        let mut first = table::purchases(self.ground).only(&[0, 6, 2, 8, 9, 10]);
         first.caption = "What to order first".to_owned();
         first.rows.retain(|row| row.role != Role::Total);
+        let (first, left_out) = first.first(8);
         html! {
             (self.facts(&report::headlines(self.ground)))
-            @if !self.ground.plan.notices.is_empty() { h3 { "Warnings" } (self.notices()) }
-            h3 { "Order first" }
-            @if first.rows.is_empty() { p { "Nothing has to be bought." } }
-            (self.table(&first))
-            @if left_out > 0 { p.note { "All of the list: " a href="#what-to-buy" { "what to buy" } "." } }
-            @if !risks.is_empty() {
-                h3 { "Orders at risk" }
-                (self.risks(&risks))
-            }
-            @if !disagree.is_empty() {
-                h3 { "Stated otherwise than measured" }
-                ul { @for sentence in disagree { li { (sentence) } } }
+            div.pairs {
+                div {
+                    h3 { "Order first" }
+                    @if first.rows.is_empty() { p { "Nothing has to be bought." } }
+                    (self.table(&first))
+                    @if left_out > 0 { p.note { "All of the list: " a href="#what-to-buy" { "what to buy" } "." } }
+                }
+                @if !risks.is_empty() { div { h3 { "Orders at risk" } (self.risks(&risks)) } }
+                @if !disagree.is_empty() {
+                    div {
+                        h3 { "Stated otherwise than measured" }
+                        ul { @for held in disagree { li { b { (held.name) } ": " (held.sentence) } } }
+                    }
+                }
+                @if !self.ground.plan.notices.is_empty() { div { h3 { "Warnings" } (self.notices()) } }
             }
         }
     }
 
-    /// Faults and warnings with the place and the repair.
+    /// Faults and warnings with the place and the repair; those of one kind share a box.
     fn notices(&self) -> Markup {
-        let mut notices: Vec<&Diagnostic> = self.ground.plan.notices.iter().collect();
-        notices.sort_by_key(|notice| notice.severity != Severity::Fault);
         html! {
             ul.warnings {
-                @for notice in notices {
+                @for group in report::notices(self.ground) {
                     li {
-                        @if notice.severity == Severity::Fault { b { "Cannot be done: " } }
-                        (notice.headline)
-                        @if let (Some(expected), Some(found)) = (&notice.expected, &notice.found) {
-                            span.note { " Expected " (expected) "; found " (found) "." }
+                        @if let Some(first) = group.first().filter(|first| first.severity == Severity::Fault) {
+                            b { "Cannot be done (" (first.code) ")" } br;
                         }
-                        @if let Some(help) = &notice.help { span.note { " What helps: " (help) "." } }
-                        span.source { " " (self.sources.place(notice.at)) }
+                        @for notice in &group { (self.notice(notice)) }
+                        @if let Some(help) = group.first().and_then(|first| first.help.as_ref()) {
+                            div.note { "What helps: " (marked(help)) }
+                        }
                     }
                 }
+            }
+        }
+    }
+
+    fn notice(&self, notice: &Diagnostic) -> Markup {
+        html! {
+            div {
+                (marked(&notice.headline))
+                @if let (Some(expected), Some(found)) = (&notice.expected, &notice.found) {
+                    span.note { " – " (marked(expected)) "; " (marked(found)) }
+                }
+                span.source { " " (self.sources.place(notice.at)) }
             }
         }
     }
@@ -182,11 +199,8 @@ impl Page<'_> {
             p.lead { "Kilograms in against kilograms out. What is not explained is shown, not hidden." }
             (self.table(&table::mass(self.ground)))
             @for route in &material.mass.routes { (self.mass_of(route)) }
-            @if !material.left_over.is_empty() { h3 { "By-products and waste" } }
             (self.table(&table::left_over(self.ground)))
-            @if !material.rework.is_empty() { h3 { "Sent back" } }
             (self.table(&table::rework(self.ground)))
-            @if !material.regrind.is_empty() { h3 { "Fed again" } }
             (self.table(&table::regrind(self.ground)))
             @if !material.solved_together.is_empty() {
                 p.note { "Amounts that depend on each other in a ring were worked out together: "
@@ -207,7 +221,7 @@ impl Page<'_> {
                 p.note { "The balance is not known: no mass is stated for " (route.unknown.join(", ")) "." }
             }
             @if !route.operations.is_empty() {
-                details { summary { "Operation by operation" } (self.table(&table::mass_of(self.ground, route))) }
+                details.more { summary { "Operation by operation" } (self.table(&table::mass_of(self.ground, route))) }
             }
         }
     }
@@ -216,14 +230,15 @@ impl Page<'_> {
         let load = &self.ground.plan.load;
         let stations = table::by_load(self.ground);
         let used: Vec<_> = stations.iter().copied().filter(|station| station.wanted_s > 0.0).collect();
-        let bars = pictures::loads(&used);
+        let bars = pictures::loads(&used[..used.len().min(BARS)]);
+        let which = if used.len() > BARS { format!("Hours wanted of the {BARS} busiest stations") } else { "Hours wanted of each station".to_owned() };
         let strip = pictures::weeks(self.ground);
         let frame = |id: &str, title: &str, words: &str| Frame::new(id, title).described(words);
         html! {
             @if used.is_empty() { p { "No station has anything to do." } }
             @else {
                 p.lead { (self.bottleneck()) }
-                (figure(at_both_widths(&frame("load-bars", "Hours of stations", "Hours wanted of each station by what takes them, against hours open."), |f| load_bars(f, &bars)), "Hours wanted of each station, by what takes them, against the hours it is open."))
+                (figure(at_both_widths(&frame("load-bars", "Hours of stations", "Hours wanted of each station by what takes them, against hours open."), |f| load_bars(f, &bars)), &format!("{which}, by what takes them, against the hours they are open.")))
             }
             (self.table(&table::stations(self.ground)))
             @if let Some(shared) = &load.shared {
@@ -237,8 +252,7 @@ impl Page<'_> {
             (self.table(&table::crews(self.ground)))
             (self.table(&table::skills(self.ground)))
             @if !load.people.method.is_empty() && !load.people.crews.is_empty() { p.note { "Hours were given to crews so: " (load.people.method) "." } }
-            @let changes = table::changeovers(self.ground);
-            @if !changes.rows.is_empty() { h3 { "Changeovers" } (self.table(&changes)) }
+            (self.table(&table::changeovers(self.ground)))
             (self.leads())
             (self.lines())
         }
@@ -270,16 +284,15 @@ impl Page<'_> {
             p { "How long a lot of mean size is under way, estimated from queues; the formula of each piece is named with it. An estimate that stands outside the range of its formula says so." }
             (self.table(&leads))
             @for lead in self.ground.plan.load.routes.iter().filter(|lead| lead.lot > 0.0 && !lead.pieces.is_empty()) {
-                details { summary { (lead.product) ", piece by piece" } (self.table(&table::lead_pieces(self.ground.works, lead))) }
+                details.deep { summary { (lead.product) ", piece by piece" } (self.table(&table::lead_pieces(self.ground.works, lead))) }
             }
-            details { summary { "Waiting before stations" } (self.table(&table::queues(self.ground))) }
+            details.deep { summary { "Waiting before stations" } (self.table(&table::queues(self.ground))) }
         }
     }
 
     fn lines(&self) -> Markup {
         let lines = &self.ground.plan.load.lines;
         html! {
-            @if !lines.is_empty() { h3 { "Manual work shared over places" } }
             (self.table(&table::lines(self.ground)))
             @for line in lines {
                 @if let Some(trouble) = &line.trouble { (warnings([format!("{}: {trouble}", line.name).as_str()])) }
@@ -331,7 +344,7 @@ impl Page<'_> {
             .described("Each stated value against the interval of the mean of its readings.");
         html! {
             p.lead { "Where readings were taken, the stated number is held against them." }
-            ul { @for held in &self.ground.plan.measured { li class=[table::disagrees(held).then_some("warning")] { (held.sentence) } } }
+            ul { @for held in &self.ground.plan.measured { li { b class=[table::disagrees(held).then_some("warning")] { (held.name) } ": " (held.sentence) } } }
             @if !dots.rows.is_empty() {
                 (figure(at_both_widths(&frame, |frame| interval_dots(frame, &dots)), "Stated marks against measured means and their intervals."))
             }

@@ -14,7 +14,7 @@ pub(crate) fn by_order_date<'a>(ground: &Ground<'a>) -> Vec<&'a Purchase> {
 
 /// What is to be said about an order-by date.
 pub(crate) fn remark(line: &Purchase) -> Cell {
-    let words = line.late.then_some("order-by date has passed");
+    let words = line.late.then_some("has passed");
     Cell::from(words).role(Role::Warning)
 }
 

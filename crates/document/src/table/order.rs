@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use jiff::civil::Date;
-use works::{ItemId, Order, RouteId};
+use planning::load::StationLoad;
+use works::{ItemId, Order, RouteId, StationId};
 
 use super::{Ground, columns};
 use crate::block::{Cell, Column, Role, Table, Value};
@@ -35,12 +36,9 @@ pub(crate) fn orders(ground: &Ground<'_>) -> Table {
         let order = &ground.works.orders[index];
         let start = ground.plan.material.orders.iter().find(|start| start.order == index);
         let why = risks.iter().find(|risk| risk.order == index).map(|risk| risk.why.join("; "));
-        let in_unit = |base: f64| {
-            start.map_or(Value::None, |start| Value::Amount(start.unit.of(base), start.unit.symbol.to_string()))
-        };
         let figure = start.and_then(|start| start.certain.as_ref());
         let certain = figure.map_or_else(|| Value::None.into(), |figure| ground.amount(figure.quantity));
-        let even = start.and_then(|start| start.even).map_or(Value::None, in_unit);
+        let even = start.and_then(|start| Some(start.unit.of(start.even?)));
         table.push([
             order.number.as_str().into(),
             order.customer.clone().into(),
@@ -87,7 +85,7 @@ fn why_at_risk(ground: &Ground<'_>, order: &Order) -> Vec<String> {
     }
     let routes = routes_behind(ground, order.item);
     why.extend(late_purchases(ground, order, &routes));
-    why.extend(full_weeks(ground, order.due, &routes));
+    why.extend(too_full(ground, order.due, &routes));
     why.extend(too_long(ground, order));
     why
 }
@@ -120,21 +118,33 @@ fn late_purchases(ground: &Ground<'_>, order: &Order, routes: &BTreeSet<RouteId>
     (!names.is_empty()).then(|| format!("{} would have to be ordered already", names.join(", ")))
 }
 
-/// A station on the way that is asked for more than it has in the week the order is due.
-fn full_weeks(ground: &Ground<'_>, due: Date, routes: &BTreeSet<RouteId>) -> Option<String> {
+/// A station on the way that is asked for more hours, by all that is due until then, than it is open.
+fn too_full(ground: &Ground<'_>, due: Date, routes: &BTreeSet<RouteId>) -> Option<String> {
     let load = &ground.plan.load;
     let week = load.weeks.iter().position(|week| week.from <= due && due <= week.until)?;
-    let passes = |station: works::StationId| {
+    let passes = |station: StationId| {
         load.work.iter().any(|piece| {
             piece.station == Some(station) && piece.level > 0.0 && routes.contains(&piece.route)
         })
     };
-    let full = load.stations.iter().filter_map(|station| {
-        let share = station.by_week.get(week).copied().flatten()?;
-        (share > 1.0 && passes(station.station)).then_some((share, &station.name))
+    let full = load.stations.iter().filter(|station| passes(station.station)).filter_map(|station| {
+        let share = until_week(ground, station, week)?;
+        (share > 1.0 + 1e-9).then_some((share, &station.name))
     });
     let (share, name) = full.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!("{name} at {} in its week", Value::Share(share).show()))
+    Some(format!("{name} is asked for {} of its open hours until then", Value::Share(share).show()))
+}
+
+/// Hours wanted of a station up to and with a week, over the hours it is open until then.
+fn until_week(ground: &Ground<'_>, station: &StationLoad, week: usize) -> Option<f64> {
+    let calendar = ground.works.calendar(ground.works.station(station.station).calendar);
+    let (mut wanted_s, mut open_s) = (0.0, 0.0);
+    for (week, share) in ground.plan.load.weeks.iter().zip(&station.by_week).take(week + 1) {
+        let open = calendar.seconds(&ground.works.time_zone, week.from, week.until);
+        open_s += open;
+        wanted_s += share.unwrap_or(0.0) * open;
+    }
+    (open_s > 0.0).then(|| wanted_s / open_s)
 }
 
 /// Less time than a lot takes.

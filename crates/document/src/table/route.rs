@@ -1,6 +1,6 @@
 //! The operations of a route as written.
 
-use quantity::{Spread, Unit, Written, show};
+use quantity::{Spread, Unit, show};
 use works::{
     Check, CheckEvery, ItemId, Operation, Pace, RejectTo, RouteId, Setting, Stated, Works, Yield,
 };
@@ -27,7 +27,6 @@ pub(crate) fn operations(ground: &Ground<'_>, route: RouteId) -> Table {
         let operation = works.operation(id);
         let level = levels.and_then(|levels| levels.operations.iter().find(|level| level.operation == id.0));
         let station = operation.station.map(|station| works.station(station).name.clone());
-        let critical = operation.settings.iter().any(|setting| setting.critical);
         table.push([
             Cell::from(operation.name.as_str()).role(Role::Strong),
             station.into(),
@@ -35,15 +34,27 @@ pub(crate) fn operations(ground: &Ground<'_>, route: RouteId) -> Table {
             pace(works, operation).into(),
             yields(works, operation).into(),
             level.map_or_else(|| Value::None.into(), |level| ground.amount(level.attempted)),
-            Cell::from(settings(works, operation)).role(if critical { Role::Strong } else { Role::Plain }),
+            settings(works, operation).into(),
         ]);
     }
     table
 }
 
-/// A number as it was stated.
+/// A number as it was stated, in as many figures as people read.
 pub(crate) fn stated(stated: &Stated) -> String {
-    Written { spread: stated.spread.clone(), unit: stated.unit.clone() }.show()
+    let unit = &stated.unit;
+    let number = |base: f64| quantity::show_number(unit.from_base(base));
+    let words = match stated.spread {
+        Spread::Exact(value) => number(value),
+        Spread::Range { low, high } => format!("{} to {}", number(low), number(high)),
+        Spread::Triple { low, likely, high } => {
+            format!("{} / {} / {}", number(low), number(likely), number(high))
+        }
+        Spread::Normal { mean, sd } => {
+            format!("{} ± {}", number(mean), quantity::show_number(unit.difference().from_base(sd)))
+        }
+    };
+    format!("{words} {}", unit.symbol()).trim_end().to_owned()
 }
 
 fn amount_of(works: &Works, item: ItemId, amount: &Spread, unit: &Unit) -> String {
@@ -136,8 +147,8 @@ pub(crate) fn yields(works: &Works, operation: &Operation) -> String {
 /// One setting.
 pub(crate) fn setting(setting: &Setting) -> String {
     let within = setting.within.as_ref().map(|within| format!(" ± {}", stated(within))).unwrap_or_default();
-    let critical = if setting.critical { " (critical)" } else { "" };
-    format!("{} {}{within}{critical}", setting.name, stated(&setting.aim))
+    let critical = if setting.critical { "critical: " } else { "" };
+    format!("{critical}{} {}{within}", setting.name, stated(&setting.aim))
 }
 
 /// One check.
