@@ -170,8 +170,8 @@ fn a_measured_yield_needs_its_low_quantile() {
 }
 
 #[test]
-fn one_drawn_step_agrees_with_the_exact_beta_binomial() {
-    // Rework that recovers nothing is the same law, but is averaged over draws.
+fn one_integrated_step_agrees_with_the_exact_beta_binomial() {
+    // Rework that recovers nothing is the same law, but is taken by quadrature.
     let exact = ask(5000.0, &[pieces(0.92, 0.02)]);
     let rework = StepKind::Rework {
         first_pass: 0.92,
@@ -181,13 +181,10 @@ fn one_drawn_step_agrees_with_the_exact_beta_binomial() {
     let drawn = ask(5000.0, &[rework]);
     for quantity in [5300.0, 5435.0, 5600.0, 5655.0, 5800.0] {
         let (p, method, error) = odds(&drawn, quantity).unwrap();
-        assert_eq!(method, Method::BinomialMixture);
-        assert!(error < 1e-6, "{error}");
+        assert_eq!(method, Method::BinomialQuadrature);
+        assert_eq!(error, 0.0);
         let gap = (p - odds_at(&exact, quantity)).abs();
-        assert!(
-            gap < 5.0 * error + 1e-8,
-            "at {quantity}: {gap} with se {error}"
-        );
+        assert!(gap < 1e-9, "at {quantity}: {gap}");
     }
     assert_eq!(start(&drawn, 0.95).quantity, 5655.0);
 }
@@ -217,13 +214,10 @@ fn several_lots_against_their_exact_convolution() {
     question.lot = Some(80.0);
     for made in [330_u32, 345, 360] {
         let (p, method, error) = odds(&question, f64::from(made)).unwrap();
-        assert_eq!(method, Method::BinomialMixture);
+        assert_eq!(method, Method::BinomialQuadrature);
         let exact = several_lots_exactly(u64::from(made), 80, &lots, 300);
-        // The two-moment binomial itself is good to about 10⁻³ here; the rest is the draws.
-        assert!(
-            (p - exact).abs() < 1e-3 + 4.0 * error,
-            "{made}: {p} for {exact}, se {error}"
-        );
+        assert_eq!(error, 0.0);
+        assert!((p - exact).abs() < 1e-8, "{made}: {p} for {exact}");
     }
     // Below one lot it is the exact law.
     question.demand = 60.0;

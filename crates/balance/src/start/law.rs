@@ -1,8 +1,11 @@
 //! A question made ready: checked, its steps turned into lot distributions and moments, and the
 //! method chosen.
 
+use std::sync::OnceLock;
+
 use super::lots::{LotValue, ShareTable};
 use super::mixture::Mixture;
+use super::shares::{Kernel, Shares};
 use super::{MOST, Method, Question, Start, StartError, StepKind};
 use chance::special::{normal_cdf, normal_quantile};
 use chance::{BetaBinomial, binomial};
@@ -10,6 +13,9 @@ use chance::{BetaBinomial, binomial};
 /// Above so many lots their sum is taken as normal; the skewness of one lot is then divided by
 /// more than 11.
 const MOST_LOTS: f64 = 128.0;
+
+/// A demand whose square would leave the range of a double counts as zero.
+const LEAST_DEMAND: f64 = 1e-100;
 
 /// A start unit that becomes less than this, or more than its inverse, is refused.
 const LEAST_UNIT: f64 = 1e-12;
@@ -67,6 +73,11 @@ impl Link {
                 first_pass: mean,
                 lots_sd: 0.0,
                 ..
+            }
+            | StepKind::Rework {
+                first_pass: mean,
+                recovered: 1.0,
+                ..
             } => LotValue::Fixed(mean),
             StepKind::Pieces {
                 good: mean,
@@ -105,8 +116,35 @@ impl Link {
         }
     }
 
+    /// The share of rejects that still end good.
+    pub(super) fn recovered(&self) -> f64 {
+        match self.kind {
+            StepKind::Rework { recovered, .. } => recovered,
+            _ => 0.0,
+        }
+    }
+
+    /// Mean out per unit in.
+    pub(super) fn mean(&self) -> f64 {
+        self.moments(self.lot_mean()).mean
+    }
+
+    /// Lot-to-lot sd against the mean of what a unit becomes.
+    pub(super) fn relative_sd(&self) -> f64 {
+        self.lots_sd() / self.mean()
+    }
+
+    /// Variance over squared mean of a unit inside a lot in which it becomes `mean`.
+    pub(super) fn within(&self, mean: f64) -> f64 {
+        match self.kind {
+            StepKind::Pieces { .. } | StepKind::Rework { .. } => (1.0 / mean - 1.0).max(0.0),
+            StepKind::Measure { .. } => 0.0,
+            StepKind::Gives { sd, .. } => libm::pow(sd / mean, 2.0),
+        }
+    }
+
     /// The stated mean of the lots.
-    fn lot_mean(&self) -> f64 {
+    pub(super) fn lot_mean(&self) -> f64 {
         match self.kind {
             StepKind::Pieces { good: mean, .. }
             | StepKind::Measure { keeps: mean, .. }
@@ -217,12 +255,19 @@ pub(super) struct Law {
     demand: f64,
     lot: Option<f64>,
     whole_units: bool,
+    /// Whether the last step turns out pieces.
+    counted: bool,
+    links: Vec<Link>,
+    seed: u64,
     /// One start unit with every lot at its mean.
     unit: Moments,
     /// Variance, between lots, of what a start unit becomes on average.
     lots_variance: f64,
     rule: Rule,
-    /// Takes over where more than one lot is started.
+    /// How lots differ, worked out at the first look that needs it; none where a grid would be
+    /// too rough.
+    shares: OnceLock<Option<Shares>>,
+    /// Drawn lots, at the first look that needs them.
     mixture: Option<Mixture>,
 }
 
@@ -241,10 +286,6 @@ enum Rule {
 
 impl Law {
     pub(super) fn of(question: &Question) -> Result<Self, StartError> {
-        let demand = question.demand;
-        if !(demand > 0.0 && demand <= MOST) {
-            return Err(StartError::Demand(demand));
-        }
         if let Some(lot) = question.lot.filter(|lot| !(*lot > 0.0 && lot.is_finite())) {
             return Err(StartError::Lot(lot));
         }
@@ -267,29 +308,36 @@ impl Law {
             }
         });
         let counted = links.last().is_some_and(Link::is_pieces);
-        let demand = if counted { libm::ceil(demand) } else { demand };
-        let rule = choose(&links, counted);
-        let several = lot.is_some() && links.iter().any(|link| link.lot.varies());
-        let needs = matches!(rule, Rule::Mixture)
-            || several && matches!(rule, Rule::BetaBinomial(_) | Rule::LotShare(..));
-        let mixture = needs.then(|| {
-            Mixture::new(
-                links,
-                counted,
-                first_lots(lot, demand / unit.mean),
-                question.seed,
-            )
-        });
-        let whole_units = question.whole_units || pieces;
-        Ok(Self {
-            demand,
+        let mut law = Self {
+            demand: 0.0,
             lot,
-            whole_units,
+            whole_units: question.whole_units || pieces,
+            counted,
+            rule: choose(&links, counted),
+            links,
+            seed: question.seed,
             unit,
             lots_variance,
-            rule,
-            mixture,
-        })
+            shares: OnceLock::new(),
+            mixture: None,
+        };
+        law.set_demand(question.demand)?;
+        Ok(law)
+    }
+
+    /// Asks the same chain for another demand.
+    pub(super) fn set_demand(&mut self, demand: f64) -> Result<(), StartError> {
+        if !(LEAST_DEMAND..=MOST).contains(&demand) {
+            return Err(StartError::Demand(demand));
+        }
+        self.demand = if self.counted {
+            libm::ceil(demand)
+        } else {
+            demand
+        };
+        // Lots are drawn for the size of the order.
+        self.mixture = None;
+        Ok(())
     }
 
     pub(super) fn whole_units(&self) -> bool {
@@ -313,21 +361,13 @@ impl Law {
         } else {
             quantity
         };
-        let one_lot = self.lot.is_none_or(|lot| made <= lot);
         if made <= 0.0 {
-            return (0.0, self.method(one_lot), 0.0);
+            return (0.0, self.method(), 0.0);
         }
-        if let Some(lot) = self.lot
-            && made > lot * MOST_LOTS
-            && self.mixture.is_some()
-        {
-            return (self.normal(made, 0.0), Method::Normal, 0.0);
-        }
-        if let Some(mixture) = &mut self.mixture
-            && (!one_lot || matches!(self.rule, Rule::Mixture))
-        {
-            let (odds, error) = mixture.odds(self.demand, made, self.lot);
-            return (odds, mixture.method(), error);
+        let one_lot = self.lot.is_none_or(|lot| made <= lot);
+        let differ = self.links.iter().any(|link| link.lot.varies());
+        if matches!(self.rule, Rule::Mixture) || !one_lot && differ && !self.is_normal() {
+            return self.over_lots(made, one_lot);
         }
         let odds = match &self.rule {
             Rule::BetaBinomial(lots) => lots.at_least(made as u64, self.demand as u64),
@@ -336,18 +376,60 @@ impl Law {
             Rule::Normal { continuity } => self.normal(made, *continuity),
             Rule::Division | Rule::Mixture => reaches(made * self.unit.mean, self.demand),
         };
-        (odds, self.method(one_lot), 0.0)
+        (odds, self.method(), 0.0)
     }
 
-    fn method(&self, one_lot: bool) -> Method {
-        match (&self.rule, &self.mixture) {
-            (Rule::Mixture, Some(mixture)) => mixture.method(),
-            (_, Some(mixture)) if !one_lot => mixture.method(),
-            (Rule::Binomial, _) => Method::Binomial,
-            (Rule::BetaBinomial(_), _) => Method::BetaBinomial,
-            (Rule::LotShare(..), _) => Method::LotShare,
-            (Rule::Normal { .. }, _) => Method::Normal,
-            (Rule::Division | Rule::Mixture, _) => Method::Division,
+    fn is_normal(&self) -> bool {
+        matches!(self.rule, Rule::Normal { .. })
+    }
+
+    /// The odds where lots differ in more than one way, or there are several.
+    fn over_lots(&mut self, made: f64, one_lot: bool) -> (f64, Method, f64) {
+        let whole = self.lot.filter(|_| !one_lot).unwrap_or(made);
+        if made > whole * MOST_LOTS {
+            return (self.normal(made, 0.0), Method::Normal, 0.0);
+        }
+        let (links, counted) = (&self.links, self.counted);
+        self.shares.get_or_init(|| Shares::of(links, counted));
+        if let Some(Some(shares)) = self.shares.get_mut() {
+            let full = libm::floor(made / whole);
+            let found = if one_lot {
+                shares.one_lot(self.demand, made)
+            } else {
+                shares.lots(self.demand, full, whole, made - full * whole)
+            };
+            if let Some(odds) = found {
+                return (odds, self.quadrature(), 0.0);
+            }
+        }
+        self.drawn(made)
+    }
+
+    fn drawn(&mut self, made: f64) -> (f64, Method, f64) {
+        let mixture = self.mixture.get_or_insert_with(|| {
+            let first = first_lots(self.lot, self.demand / self.unit.mean);
+            Mixture::new(self.links.clone(), self.counted, first, self.seed)
+        });
+        let (odds, error) = mixture.odds(self.demand, made, self.lot);
+        (odds, mixture.method(), error)
+    }
+
+    fn method(&self) -> Method {
+        match self.rule {
+            Rule::Mixture => self.quadrature(),
+            Rule::Binomial => Method::Binomial,
+            Rule::BetaBinomial(_) => Method::BetaBinomial,
+            Rule::LotShare(..) => Method::LotShare,
+            Rule::Normal { .. } => Method::Normal,
+            Rule::Division => Method::Division,
+        }
+    }
+
+    fn quadrature(&self) -> Method {
+        match Kernel::of(&self.links) {
+            Kernel::Binomial => Method::BinomialQuadrature,
+            Kernel::Lot => Method::LotQuadrature,
+            Kernel::Normal => Method::NormalQuadrature,
         }
     }
 

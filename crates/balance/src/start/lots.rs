@@ -1,5 +1,7 @@
 //! What a lot's own mean can be: its distribution as a function of a standard normal score.
 
+use std::sync::OnceLock;
+
 use chance::BetaBinomial;
 use chance::special::{
     Tails, beta_logit_quantile_from, beta_tails, ln_binomial_term, logistic, normal_cdf,
@@ -58,39 +60,52 @@ impl LotValue {
 pub(super) struct ShareTable {
     lots: BetaBinomial,
     step: f64,
-    /// Logit and its slope at each tabulated score.
-    nodes: Vec<(f64, f64)>,
+    /// Logit and its slope at each tabulated score; worked out when lots are drawn.
+    nodes: OnceLock<Vec<(f64, f64)>>,
 }
 
 impl ShareTable {
     pub(super) fn new(lots: BetaBinomial) -> Self {
         let piled = lots.alpha().min(lots.beta()) < 1.0;
         let step = if piled { FINE_STEP } else { STEP };
-        let count = (2.0 * REACH / step) as usize;
-        let mut nodes: Vec<(f64, f64)> = vec![(0.0, 0.0); count + 1];
-        // From the middle outwards, each node sought from where its neighbour points.
-        let middle = count / 2;
-        nodes[middle] = node(&lots, 0.0, libm::log(lots.alpha() / lots.beta()));
-        for away in 1..=count - middle {
-            let z = away as f64 * step;
-            let (logit, slope) = nodes[middle + away - 1];
-            nodes[middle + away] = node(&lots, z, logit + slope * step);
-            let (logit, slope) = nodes[middle - away + 1];
-            nodes[middle - away] = node(&lots, -z, logit - slope * step);
+        Self {
+            lots,
+            step,
+            nodes: OnceLock::new(),
         }
-        Self { lots, step, nodes }
+    }
+
+    pub(super) fn lots(&self) -> BetaBinomial {
+        self.lots
     }
 
     fn at(&self, z: f64) -> f64 {
         let place = (z.clamp(-REACH, REACH) + REACH) / self.step;
-        let left = (place as usize).min(self.nodes.len() - 2);
+        let nodes = self.nodes.get_or_init(|| tabulate(&self.lots, self.step));
+        let left = (place as usize).min(nodes.len() - 2);
         let t = place - left as f64;
-        let ((p0, m0), (p1, m1)) = (self.nodes[left], self.nodes[left + 1]);
+        let ((p0, m0), (p1, m1)) = (nodes[left], nodes[left + 1]);
         let (square, rest) = (t * t, 1.0 - t);
         let logit = rest * rest * ((1.0 + 2.0 * t) * p0 + t * self.step * m0)
             + square * ((3.0 - 2.0 * t) * p1 - rest * self.step * m1);
         logistic(logit)
     }
+}
+
+fn tabulate(lots: &BetaBinomial, step: f64) -> Vec<(f64, f64)> {
+    let count = (2.0 * REACH / step) as usize;
+    let mut nodes: Vec<(f64, f64)> = vec![(0.0, 0.0); count + 1];
+    // From the middle outwards, each node sought from where its neighbour points.
+    let middle = count / 2;
+    nodes[middle] = node(lots, 0.0, libm::log(lots.alpha() / lots.beta()));
+    for away in 1..=count - middle {
+        let z = away as f64 * step;
+        let (logit, slope) = nodes[middle + away - 1];
+        nodes[middle + away] = node(lots, z, logit + slope * step);
+        let (logit, slope) = nodes[middle - away + 1];
+        nodes[middle - away] = node(lots, -z, logit - slope * step);
+    }
+    nodes
 }
 
 /// The logit of the quantile at score `z`, and its slope dlogit/dz = φ(z)/density.

@@ -8,6 +8,7 @@
 use super::Method;
 use super::draws::{Draws, POINTS, REPEATS, spread_axis};
 use super::law::{Link, chain};
+use super::shares::Kernel;
 use chance::binomial;
 use chance::special::normal_cdf;
 
@@ -21,13 +22,6 @@ const LARGE: f64 = 100.0;
 struct Sums {
     mean: f64,
     variance: f64,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kernel {
-    Binomial,
-    Lot,
-    Normal,
 }
 
 /// The drawn lots of a chain.
@@ -55,13 +49,7 @@ impl Mixture {
         let varying: Vec<usize> = (0..links.len())
             .filter(|place| links[*place].lot.varies())
             .collect();
-        let kernel = if links.iter().all(Link::is_pieces) {
-            Kernel::Binomial
-        } else if links.iter().all(Link::is_measure) {
-            Kernel::Lot
-        } else {
-            Kernel::Normal
-        };
+        let kernel = Kernel::of(&links);
         let widest = |a: &&usize, b: &&usize| spread(&links[**a]).total_cmp(&spread(&links[**b]));
         let pivot = varying.iter().max_by(widest).copied().unwrap_or(0);
         let continuity = if counted { 0.5 } else { 0.0 };
