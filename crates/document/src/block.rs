@@ -52,7 +52,10 @@ impl Value {
 
     /// Whether it is read as a number, and so stands to the right.
     pub fn is_numeric(&self) -> bool {
-        matches!(self, Self::Number(_) | Self::Amount(..) | Self::Money(..) | Self::Share(_))
+        matches!(
+            self,
+            Self::Number(_) | Self::Amount(..) | Self::Money(..) | Self::Share(_)
+        )
     }
 
     /// As people read it.
@@ -60,7 +63,6 @@ impl Value {
         match self {
             Self::None => String::new(),
             Self::Text(words) => words.clone(),
-            Self::Number(number) => planning::reason::number(*number),
             Self::Amount(number, unit) => {
                 format!("{}\u{a0}{unit}", planning::reason::number(*number))
             }
@@ -68,7 +70,9 @@ impl Value {
                 quantity::show_money(*amount, currency)
             }
             Self::Share(share) if share.is_finite() => share_of(*share),
-            Self::Money(number, _) | Self::Share(number) => planning::reason::number(*number),
+            Self::Number(number) | Self::Money(number, _) | Self::Share(number) => {
+                planning::reason::number(*number)
+            }
             Self::Date(day) => day.to_string(),
         }
     }
@@ -79,7 +83,11 @@ fn share_of(share: f64) -> String {
     let percent = (share * 1000.0).round() / 10.0;
     let near_all = share < 1.0 && percent >= 100.0;
     let near_none = share > 0.0 && percent <= 0.0;
-    let shown = if near_all || near_none { share } else { percent / 100.0 };
+    let shown = if near_all || near_none {
+        share
+    } else {
+        percent / 100.0
+    };
     quantity::show_share(shown).replace(' ', "\u{a0}")
 }
 
@@ -105,7 +113,11 @@ impl Cell {
     /// The same cell, marked as needing attention when a condition holds.
     #[must_use]
     pub fn warn_if(self, condition: bool) -> Self {
-        if condition { self.role(Role::Warning) } else { self }
+        if condition {
+            self.role(Role::Warning)
+        } else {
+            self
+        }
     }
 
     /// The same cell with its reasons.
@@ -118,7 +130,11 @@ impl Cell {
 
 impl From<Value> for Cell {
     fn from(value: Value) -> Self {
-        Self { value, role: Role::Plain, why: None }
+        Self {
+            value,
+            role: Role::Plain,
+            why: None,
+        }
     }
 }
 
@@ -176,12 +192,20 @@ pub struct Column {
 impl Column {
     /// A column of words.
     pub fn words(title: &str) -> Self {
-        Self { title: title.to_owned(), unit: String::new(), align: Align::Left }
+        Self {
+            title: title.to_owned(),
+            unit: String::new(),
+            align: Align::Left,
+        }
     }
 
     /// A column of numbers.
     pub fn numbers(title: &str, unit: &str) -> Self {
-        Self { title: title.to_owned(), unit: unit.to_owned(), align: Align::Right }
+        Self {
+            title: title.to_owned(),
+            unit: unit.to_owned(),
+            align: Align::Right,
+        }
     }
 }
 
@@ -197,7 +221,10 @@ pub struct Row {
 impl Row {
     /// A row of cells.
     pub fn of(cells: impl IntoIterator<Item = Cell>) -> Self {
-        Self { cells: cells.into_iter().collect(), role: Role::Plain }
+        Self {
+            cells: cells.into_iter().collect(),
+            role: Role::Plain,
+        }
     }
 
     /// The same row in a role.
@@ -222,7 +249,25 @@ pub struct Table {
 impl Table {
     /// An empty table.
     pub fn new(caption: impl Into<String>, columns: impl IntoIterator<Item = Column>) -> Self {
-        Self { caption: caption.into(), columns: columns.into_iter().collect(), rows: Vec::new() }
+        Self {
+            caption: caption.into(),
+            columns: columns.into_iter().collect(),
+            rows: Vec::new(),
+        }
+    }
+
+    /// The unit of a column where its cells do not say it themselves, as money does.
+    pub fn unit_of(&self, at: usize) -> &str {
+        let is_money = |row: &Row| {
+            matches!(
+                row.cells.get(at).map(|cell| &cell.value),
+                Some(Value::Money(..))
+            )
+        };
+        match self.columns.get(at) {
+            Some(column) if !self.rows.iter().any(is_money) => &column.unit,
+            _ => "",
+        }
     }
 
     /// Adds a row.
@@ -277,6 +322,10 @@ pub enum Block {
 impl Block {
     /// A label with its value.
     pub fn fact(label: &str, value: impl Into<Cell>, note: impl Into<String>) -> Self {
-        Self::Fact { label: label.to_owned(), value: value.into(), note: note.into() }
+        Self::Fact {
+            label: label.to_owned(),
+            value: value.into(),
+            note: note.into(),
+        }
     }
 }

@@ -19,7 +19,11 @@ pub(crate) fn book(ground: &Ground<'_>, sources: &Sources) -> Result<Vec<u8>, Er
     // Fixed, so that the same plan gives the same bytes.
     let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
     let title = format!("Plan of {}", ground.plan.name);
-    book.set_properties(&DocProperties::new().set_title(title).set_creation_datetime(&made));
+    book.set_properties(
+        &DocProperties::new()
+            .set_title(title)
+            .set_creation_datetime(&made),
+    );
     for (name, tables) in sheets(ground, sources) {
         let sheet = book.add_worksheet();
         sheet.set_name(name)?;
@@ -36,11 +40,31 @@ pub(crate) fn book(ground: &Ground<'_>, sources: &Sources) -> Result<Vec<u8>, Er
 fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Table>)> {
     let mass = &ground.plan.material.mass.routes;
     let mut material = vec![table::mass(ground)];
-    material.extend(mass.iter().filter(|route| !route.operations.is_empty()).map(|route| table::mass_of(ground, route)));
-    material.extend([table::left_over(ground), table::rework(ground), table::regrind(ground)]);
-    let mut load = vec![table::stations(ground), table::changeovers(ground), table::queues(ground)];
+    material.extend(
+        mass.iter()
+            .filter(|route| !route.operations.is_empty())
+            .map(|route| table::mass_of(ground, route)),
+    );
+    material.extend([
+        table::left_over(ground),
+        table::rework(ground),
+        table::regrind(ground),
+    ]);
+    let mut load = vec![
+        table::stations(ground),
+        table::changeovers(ground),
+        table::queues(ground),
+    ];
     load.push(table::leads(ground));
-    load.extend(ground.plan.load.routes.iter().filter(|lead| lead.lot > 0.0).map(|lead| table::lead_pieces(ground.works, lead)));
+    load.extend(
+        ground
+            .plan
+            .load
+            .routes
+            .iter()
+            .filter(|lead| lead.lot > 0.0)
+            .map(|lead| table::lead_pieces(ground.works, lead)),
+    );
     load.push(table::lines(ground));
     vec![
         ("Summary", Vec::new()),
@@ -71,7 +95,11 @@ fn costs(ground: &Ground<'_>) -> Vec<Table> {
 fn stacked(sheet: &mut Worksheet, tables: &[Table]) -> Result<(), Error> {
     let mut widths = Widths::default();
     let mut at = 0;
-    for (number, table) in tables.iter().filter(|table| !table.columns.is_empty()).enumerate() {
+    for (number, table) in tables
+        .iter()
+        .filter(|table| !table.columns.is_empty())
+        .enumerate()
+    {
         if number > 0 && table.rows.is_empty() {
             continue;
         }
@@ -127,7 +155,13 @@ fn write_row(sheet: &mut Worksheet, at: u32, first: u32, row: &Row) -> Result<()
     Ok(())
 }
 
-fn write(sheet: &mut Worksheet, at: u32, column: u16, cell: &Cell, role: Role) -> Result<(), Error> {
+fn write(
+    sheet: &mut Worksheet,
+    at: u32,
+    column: u16,
+    cell: &Cell,
+    role: Role,
+) -> Result<(), Error> {
     let format = format_of(cell, role);
     match &cell.value {
         Value::None => {}
@@ -135,17 +169,28 @@ fn write(sheet: &mut Worksheet, at: u32, column: u16, cell: &Cell, role: Role) -
             let words: String = words.chars().take(LONGEST).collect();
             sheet.write_string_with_format(at, column, words, &format)?;
         }
-        Value::Number(number) | Value::Amount(number, _) | Value::Money(number, _) | Value::Share(number) => {
+        Value::Number(number)
+        | Value::Amount(number, _)
+        | Value::Money(number, _)
+        | Value::Share(number) => {
             if number.is_finite() {
                 sheet.write_number_with_format(at, column, *number, &format)?;
             } else {
-                sheet.write_string_with_format(at, column, planning::reason::number(*number), &format)?;
+                sheet.write_string_with_format(
+                    at,
+                    column,
+                    planning::reason::number(*number),
+                    &format,
+                )?;
             }
         }
         // Years that a workbook's calendar does not have are written as words.
         Value::Date(day) => {
-            let date = u16::try_from(day.year()).ok().filter(|year| (1900..=9999).contains(year));
-            let date = date.map(|year| ExcelDateTime::from_ymd(year, day.month() as u8, day.day() as u8));
+            let date = u16::try_from(day.year())
+                .ok()
+                .filter(|year| (1900..=9999).contains(year));
+            let date =
+                date.map(|year| ExcelDateTime::from_ymd(year, day.month() as u8, day.day() as u8));
             match date {
                 Some(Ok(date)) => sheet.write_datetime_with_format(at, column, &date, &format)?,
                 _ => sheet.write_string_with_format(at, column, day.to_string(), &format)?,
@@ -163,7 +208,9 @@ fn format_of(cell: &Cell, row: Role) -> Format {
             let unit = unit.replace(['"', '\\'], "");
             format.set_num_format(format!("{} \"{unit}\"", digits(*number)))
         }
-        Value::Money(amount, _) if amount.abs() < 0.1 && *amount != 0.0 => format.set_num_format("#,##0.0000"),
+        Value::Money(amount, _) if amount.abs() < 0.1 && *amount != 0.0 => {
+            format.set_num_format("#,##0.0000")
+        }
         Value::Money(..) => format.set_num_format("#,##0.00"),
         Value::Share(_) => format.set_num_format("0.0%"),
         Value::Date(_) => format.set_num_format("yyyy-mm-dd"),
@@ -202,9 +249,13 @@ impl Widths {
     fn see(&mut self, table: &Table) {
         for (at, column) in table.columns.iter().enumerate() {
             let cells = table.rows.iter().filter_map(|row| row.cells.get(at));
-            let widest = cells.map(|cell| cell.value.show().chars().count()).max().unwrap_or(0);
+            let widest = cells
+                .map(|cell| cell.value.show().chars().count())
+                .max()
+                .unwrap_or(0);
             // Headings wrap; half of one is enough.
-            let heading = (column.title.chars().count() + column.unit.chars().count() + 2).div_ceil(2);
+            let heading =
+                (column.title.chars().count() + column.unit.chars().count() + 2).div_ceil(2);
             if self.0.len() <= at {
                 self.0.resize(at + 1, 0);
             }

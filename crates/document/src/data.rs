@@ -44,7 +44,11 @@ struct Part<'a> {
 
 /// The whole plan.
 pub(crate) fn whole(_works: &Works, plan: &Plan, sources: &Sources) -> String {
-    text(&Whole { format: FORMAT, files: files(plan, sources), plan })
+    text(&Whole {
+        format: FORMAT,
+        files: files(plan, sources),
+        plan,
+    })
 }
 
 /// One part of it.
@@ -67,13 +71,18 @@ pub(crate) fn part(_works: &Works, plan: &Plan, sources: &Sources, part: PlanPar
 
 /// Paths of files, as far as a figure or notice refers to them.
 fn files<'a>(plan: &Plan, sources: &'a Sources) -> Vec<&'a str> {
-    let stated = plan.ledger.ids().filter_map(|id| match plan.ledger.node(id).source {
-        Source::Stated { at, .. } => Some(at.file.0),
-        _ => None,
-    });
+    let stated = plan
+        .ledger
+        .ids()
+        .filter_map(|id| match plan.ledger.node(id).source {
+            Source::Stated { at, .. } => Some(at.file.0),
+            _ => None,
+        });
     let notices = plan.notices.iter().map(|notice| notice.at.file.0);
     let count = stated.chain(notices).max().map_or(0, |last| last + 1);
-    (0..count).map(|file| sources.get(FileId(file)).path.as_str()).collect()
+    (0..count)
+        .map(|file| sources.get(FileId(file)).path.as_str())
+        .collect()
 }
 
 fn text(answer: &impl Serialize) -> String {

@@ -30,13 +30,21 @@ struct Section {
 
 impl Section {
     fn new(id: &str, heading: &str, body: Markup) -> Self {
-        Self { id: id.to_owned(), heading: heading.to_owned(), body }
+        Self {
+            id: id.to_owned(),
+            heading: heading.to_owned(),
+            body,
+        }
     }
 }
 
 /// The whole page.
 pub(crate) fn page(ground: &Ground<'_>, sources: &Sources) -> String {
-    let page = Page { ground, sources, reasons: Reasons::new(ground) };
+    let page = Page {
+        ground,
+        sources,
+        reasons: Reasons::new(ground),
+    };
     let sections = page.sections();
     let title = format!("Plan of {}", ground.plan.name);
     html! {

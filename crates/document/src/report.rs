@@ -1,5 +1,7 @@
 //! The short reports: what an engineer wants to know first.
 
+use std::fmt::Write as _;
+
 use works::{Diagnostic, Severity};
 
 use crate::block::{Block, Cell, Role, Table, Value};
@@ -34,30 +36,49 @@ fn orders(ground: &Ground<'_>) -> Block {
 fn spending(ground: &Ground<'_>) -> Option<Block> {
     let total = ground.plan.material.purchase_total?;
     let lines = ground.plan.material.purchases.len();
-    Some(Block::fact("To buy", ground.money(total), format!("{}, enough with {}", counted(lines, "item", "items"), ground.certainty())))
+    Some(Block::fact(
+        "To buy",
+        ground.money(total),
+        format!(
+            "{}, enough with {}",
+            counted(lines, "item", "items"),
+            ground.certainty()
+        ),
+    ))
 }
 
 fn next_order(ground: &Ground<'_>) -> Option<Block> {
     let list = table::by_order_date(ground);
     let first = list.iter().find(|line| line.order_by.is_some())?;
     let late = list.iter().filter(|line| line.late).count();
-    let mut note = format!("{} of {}", ground.amount(first.to_buy).value.show(), first.name);
+    let mut note = format!(
+        "{} of {}",
+        ground.amount(first.to_buy).value.show(),
+        first.name
+    );
     if late > 0 {
-        note.push_str(&format!("; for {late} the day to order has passed"));
+        let _ = write!(note, "; for {late} the day to order has passed");
     }
-    Some(Block::fact("Order first by", Cell::from(first.order_by).warn_if(late > 0), note))
+    Some(Block::fact(
+        "Order first by",
+        Cell::from(first.order_by).warn_if(late > 0),
+        note,
+    ))
 }
 
 fn bottleneck(ground: &Ground<'_>) -> Option<Block> {
     let station = ground.plan.load.bottleneck?;
     let load = ground.plan.load.stations.get(station.0)?;
     let share = load.utilisation?;
-    let figure = ground.plan.figures.get(&format!("{} utilisation", load.name));
+    let figure = ground
+        .plan
+        .figures
+        .get(&format!("{} utilisation", load.name));
     let mut cell = Cell::from(Value::Share(share)).warn_if(share > 1.0);
     cell.why = figure.map(|figure| figure.node);
     let mut note = load.name.clone();
     if let Some(needed) = load.needed.filter(|needed| *needed > load.count) {
-        note.push_str(&format!("; {needed} would be needed, there are {}", load.count));
+        let _ = write!(note, "; {needed} would be needed, there are {}", load.count);
     }
     Some(Block::fact("Bottleneck", cell, note))
 }
@@ -67,21 +88,49 @@ fn people(ground: &Ground<'_>) -> Option<Block> {
     let busy = crews.filter_map(|crew| Some((crew.utilisation?, crew)));
     let (share, crew) = busy.max_by(|a, b| a.0.total_cmp(&b.0))?;
     let mut cell = Cell::from(Value::Share(share)).warn_if(share > 1.0);
-    cell.why = ground.plan.figures.get(&format!("{} crew utilisation", crew.name)).map(|figure| figure.node);
-    let needed = crew.needed.map(|needed| format!("; {} needed, there are {}", counted(needed as usize, "person", "people"), crew.people));
-    Some(Block::fact("Busiest crew", cell, format!("{}{}", crew.name, needed.unwrap_or_default())))
+    cell.why = ground
+        .plan
+        .figures
+        .get(&format!("{} crew utilisation", crew.name))
+        .map(|figure| figure.node);
+    let needed = crew.needed.map(|needed| {
+        format!(
+            "; {} needed, there are {}",
+            counted(needed as usize, "person", "people"),
+            crew.people
+        )
+    });
+    Some(Block::fact(
+        "Busiest crew",
+        cell,
+        format!("{}{}", crew.name, needed.unwrap_or_default()),
+    ))
 }
 
 fn cost(ground: &Ground<'_>) -> Option<Block> {
     let cost = &ground.plan.cost;
     let mut cell = Cell::from(ground.price(cost.total));
-    cell.why = ground.plan.figures.get("total cost").map(|figure| figure.node);
-    (cost.total > 0.0).then(|| Block::fact("Cost of all orders", cell, "likely, by unit costs in the plan"))
+    cell.why = ground
+        .plan
+        .figures
+        .get("total cost")
+        .map(|figure| figure.node);
+    (cost.total > 0.0).then(|| {
+        Block::fact(
+            "Cost of all orders",
+            cell,
+            "likely, by unit costs in the plan",
+        )
+    })
 }
 
 fn left_overs(ground: &Ground<'_>) -> Option<Block> {
     let total = ground.plan.material.left_over_total?;
-    Some(Block::fact("Left-overs bring", ground.money(total), "by-products and waste that find no use"))
+    Some(Block::fact(
+        "Left-overs bring",
+        ground.money(total),
+        "by-products and waste that find no use",
+    ))
 }
 
 /// A count with its noun.
@@ -94,14 +143,22 @@ pub(crate) fn notices<'a>(ground: &Ground<'a>) -> Vec<Vec<&'a Diagnostic>> {
     let mut groups: Vec<Vec<&Diagnostic>> = Vec::new();
     for notice in &ground.plan.notices {
         let like = |group: &&mut Vec<&Diagnostic>| {
-            group.iter().all(|other| other.code == notice.code && other.severity == notice.severity && other.help == notice.help)
+            group.iter().all(|other| {
+                other.code == notice.code
+                    && other.severity == notice.severity
+                    && other.help == notice.help
+            })
         };
         match groups.iter_mut().find(like) {
             Some(group) => group.push(notice),
             None => groups.push(vec![notice]),
         }
     }
-    groups.sort_by_key(|group| group.iter().all(|notice| notice.severity != Severity::Fault));
+    groups.sort_by_key(|group| {
+        group
+            .iter()
+            .all(|notice| notice.severity != Severity::Fault)
+    });
     groups
 }
 
@@ -122,7 +179,10 @@ fn warnings(ground: &Ground<'_>) -> Vec<Block> {
 fn opening(ground: &Ground<'_>, what: &str) -> Vec<Block> {
     let plan = ground.plan;
     let (from, until) = (plan.horizon.from, plan.horizon.until);
-    vec![Block::Heading(format!("{}: {what}, {from} to {until}", plan.name))]
+    vec![Block::Heading(format!(
+        "{}: {what}, {from} to {until}",
+        plan.name
+    ))]
 }
 
 fn section(blocks: &mut Vec<Block>, heading: &str, table: Table, most: usize) {
@@ -141,7 +201,7 @@ fn section(blocks: &mut Vec<Block>, heading: &str, table: Table, most: usize) {
 pub(crate) fn summary(ground: &Ground<'_>) -> Vec<Block> {
     let mut blocks = opening(ground, "plan");
     blocks.extend(headlines(ground));
-    let mut purchases = table::purchases(ground).only(&[0, 6, 2, 8, 9, 10]);
+    let mut purchases = table::purchases(ground).only(&[0, 5, 1, 7, 8, 9]);
     purchases.rows.retain(|row| row.role != Role::Total);
     section(&mut blocks, "Order first", purchases, FEW);
     let starts = table::starts(ground).only(&[0, 1, 5, 6, 7]);
@@ -161,10 +221,30 @@ pub(crate) fn stock(ground: &Ground<'_>) -> Vec<Block> {
     blocks.extend(spending(ground));
     blocks.extend(next_order(ground));
     blocks.extend(left_overs(ground));
-    section(&mut blocks, "What to buy", table::purchases(ground).only(&[0, 2, 4, 5, 6, 7, 8, 9, 10]), 60);
-    section(&mut blocks, "What to start", table::starts(ground).only(&[0, 1, 3, 4, 5, 6, 7]), 30);
-    section(&mut blocks, "Mass in and out, kg", without_kg(table::mass(ground)), 30);
-    section(&mut blocks, "By-products and waste", table::left_over(ground), 30);
+    section(
+        &mut blocks,
+        "What to buy",
+        table::purchases(ground).only(&[0, 1, 3, 4, 5, 6, 7, 8, 9]),
+        60,
+    );
+    section(
+        &mut blocks,
+        "What to start",
+        table::starts(ground).only(&[0, 1, 3, 4, 5, 6, 7]),
+        30,
+    );
+    section(
+        &mut blocks,
+        "Mass in and out, kg",
+        without_kg(table::mass(ground)),
+        30,
+    );
+    section(
+        &mut blocks,
+        "By-products and waste",
+        table::left_over(ground),
+        30,
+    );
     section(&mut blocks, "Sent back", table::rework(ground), 20);
     section(&mut blocks, "Fed again", table::regrind(ground), 20);
     blocks
@@ -185,9 +265,24 @@ pub(crate) fn load(ground: &Ground<'_>) -> Vec<Block> {
     let mut blocks = opening(ground, "load");
     blocks.extend(bottleneck(ground));
     blocks.extend(people(ground));
-    section(&mut blocks, "Stations", table::stations(ground).only(&[0, 1, 8, 9, 10, 11, 12]), 60);
-    section(&mut blocks, "Crews", table::crews(ground).only(&[0, 1, 3, 4, 5, 6]), 30);
-    section(&mut blocks, "Lead times", table::leads(ground).only(&[0, 1, 2, 3, 4]), 30);
+    section(
+        &mut blocks,
+        "Stations",
+        table::stations(ground).only(&[0, 1, 8, 9, 10, 11, 12]),
+        60,
+    );
+    section(
+        &mut blocks,
+        "Crews",
+        table::crews(ground).only(&[0, 1, 3, 4, 5, 6]),
+        30,
+    );
+    section(
+        &mut blocks,
+        "Lead times",
+        table::leads(ground).only(&[0, 1, 2, 3, 4]),
+        30,
+    );
     section(&mut blocks, "Manual work", table::lines(ground), 20);
     let over = ground.plan.load.diagnostics.iter();
     blocks.extend(over.map(|notice| Block::Warning(notice.headline.clone())));
@@ -202,15 +297,35 @@ pub(crate) fn cost_report(ground: &Ground<'_>) -> Vec<Block> {
     for product in &costs.products {
         let unit = ground.works.item(product.item).unit.symbol().to_owned();
         let heading = format!("{}, for one {unit}", product.name);
-        section(&mut blocks, &heading, table::at_quantities(ground.works, product, &costs.currency), 30);
-        let drivers: Vec<String> = product.drivers.iter().take(3).map(|driver| driver.number.name.clone()).collect();
+        section(
+            &mut blocks,
+            &heading,
+            table::at_quantities(ground.works, product, &costs.currency),
+            30,
+        );
+        let drivers: Vec<String> = product
+            .drivers
+            .iter()
+            .take(3)
+            .map(|driver| driver.number.name.clone())
+            .collect();
         if !drivers.is_empty() {
-            blocks.push(Block::Note(format!("driven most by {}", drivers.join(", "))));
+            blocks.push(Block::Note(format!(
+                "driven most by {}",
+                drivers.join(", ")
+            )));
         }
     }
-    let unpriced: Vec<&str> = costs.unpriced.iter().map(|item| ground.item(item.0)).collect();
+    let unpriced: Vec<&str> = costs
+        .unpriced
+        .iter()
+        .map(|item| ground.item(item.0))
+        .collect();
     if !unpriced.is_empty() {
-        blocks.push(Block::Warning(format!("no price is stated for {}; they count as nothing", unpriced.join(", "))));
+        blocks.push(Block::Warning(format!(
+            "no price is stated for {}; they count as nothing",
+            unpriced.join(", ")
+        )));
     }
     blocks
 }

@@ -70,7 +70,9 @@ impl Ground<'_> {
         match &*unit.symbol {
             "" => Value::Number(unit.of(base)),
             "%" => Value::Share(base),
-            symbol if symbol == self.plan.currency => Value::Money(unit.of(base), symbol.to_owned()),
+            symbol if symbol == self.plan.currency => {
+                Value::Money(unit.of(base), symbol.to_owned())
+            }
             symbol => Value::Amount(unit.of(base), symbol.to_owned()),
         }
     }
@@ -129,5 +131,11 @@ pub(crate) fn time_words(seconds: f64) -> Cell {
 /// Words and then numbers.
 fn columns(words: &[&str], numbers: &[(&str, &str)]) -> Vec<Column> {
     let words = words.iter().map(|title| Column::words(title));
-    words.chain(numbers.iter().map(|(title, unit)| Column::numbers(title, unit))).collect()
+    words
+        .chain(
+            numbers
+                .iter()
+                .map(|(title, unit)| Column::numbers(title, unit)),
+        )
+        .collect()
 }

@@ -10,7 +10,11 @@ const NARROWEST: usize = 8;
 
 /// Renders blocks as text of a width in characters, with colour where it is wanted.
 pub fn render(blocks: &[Block], colour: bool, width: usize) -> String {
-    let mut paper = Paper { text: String::new(), colour, width: width.max(40) };
+    let mut paper = Paper {
+        text: String::new(),
+        colour,
+        width: width.max(40),
+    };
     let labels = label_width(blocks);
     for (at, block) in blocks.iter().enumerate() {
         match block {
@@ -91,7 +95,11 @@ impl Paper {
     fn wrapped(&mut self, words: &str, role: Role, mark: &str) {
         let inner = self.width.saturating_sub(2 + length(mark));
         for (at, line) in wrap(words, inner).into_iter().enumerate() {
-            let mark = if at == 0 { mark.to_owned() } else { " ".repeat(length(mark)) };
+            let mark = if at == 0 {
+                mark.to_owned()
+            } else {
+                " ".repeat(length(mark))
+            };
             let line = self.dressed(&format!("{mark}{line}"), role);
             self.line(&format!("  {line}"));
         }
@@ -103,7 +111,9 @@ impl Paper {
         }
         let texts: Vec<Vec<String>> = table.rows.iter().map(row_texts).collect();
         let widths = self.widths(table, &texts);
-        let headings: Vec<String> = table.columns.iter().map(|c| heading_of(&c.title, &c.unit)).collect();
+        let headings: Vec<String> = (0..table.columns.len())
+            .map(|at| heading_of(table, at))
+            .collect();
         let dressed = |text: String, _: usize| self.dressed(&text, Role::Soft);
         let line = laid_out(table, &headings, &widths, dressed);
         self.line(&format!("  {line}"));
@@ -119,14 +129,23 @@ impl Paper {
 
     /// Widths that hold every cell; columns of words give way when the line is too long.
     fn widths(&self, table: &Table, texts: &[Vec<String>]) -> Vec<usize> {
-        let of = |(at, column): (usize, &crate::block::Column)| {
-            let cells = texts.iter().map(|row| row.get(at).map_or(0, |text| length(text)));
-            cells.max().unwrap_or(0).max(length(&heading_of(&column.title, &column.unit)))
+        let of = |at: usize| {
+            let cells = texts
+                .iter()
+                .map(|row| row.get(at).map_or(0, |text| length(text)));
+            cells.max().unwrap_or(0).max(length(&heading_of(table, at)))
         };
-        let mut widths: Vec<usize> = table.columns.iter().enumerate().map(of).collect();
-        let spare = self.width.saturating_sub(2 + GAP * widths.len().saturating_sub(1));
+        let mut widths: Vec<usize> = (0..table.columns.len()).map(of).collect();
+        let spare = self
+            .width
+            .saturating_sub(2 + GAP * widths.len().saturating_sub(1));
         let is_words = |at: usize| {
-            let texts = |row: &Row| matches!(row.cells.get(at).map(|cell| &cell.value), Some(Value::Text(_)));
+            let texts = |row: &Row| {
+                matches!(
+                    row.cells.get(at).map(|cell| &cell.value),
+                    Some(Value::Text(_))
+                )
+            };
             table.columns[at].align == Align::Left && table.rows.iter().any(texts)
         };
         // The first column names the row and gives way last.
@@ -153,11 +172,15 @@ fn clean(text: &str) -> String {
 }
 
 fn row_texts(row: &Row) -> Vec<String> {
-    row.cells.iter().map(|cell| clean(&cell.value.show())).collect()
+    row.cells
+        .iter()
+        .map(|cell| clean(&cell.value.show()))
+        .collect()
 }
 
-fn heading_of(title: &str, unit: &str) -> String {
-    match unit {
+fn heading_of(table: &Table, at: usize) -> String {
+    let title = &table.columns[at].title;
+    match table.unit_of(at) {
         "" => clean(title),
         unit => clean(&format!("{title}, {unit}")),
     }
@@ -221,7 +244,10 @@ mod tests {
     use crate::block::Column;
 
     fn table() -> Table {
-        let mut table = Table::new("t", [Column::words("item"), Column::numbers("to buy", "kg")]);
+        let mut table = Table::new(
+            "t",
+            [Column::words("item"), Column::numbers("to buy", "kg")],
+        );
         table.push(["ash plank".into(), 5435.0.into()]);
         table.push(["oil".into(), Cell::from(7.5).role(Role::Warning)]);
         table
@@ -230,12 +256,19 @@ mod tests {
     #[test]
     fn numbers_stand_to_the_right() {
         let text = render(&[Block::Table(table())], false, 80);
-        assert_eq!(text, "  item       to buy, kg\n  ash plank       5,435\n  oil               7.5\n");
+        assert_eq!(
+            text,
+            "  item       to buy, kg\n  ash plank       5,435\n  oil               7.5\n"
+        );
     }
 
     #[test]
     fn colour_changes_no_letter() {
-        let blocks = [Block::Heading("Stock".into()), Block::Table(table()), Block::Warning("late".into())];
+        let blocks = [
+            Block::Heading("Stock".into()),
+            Block::Table(table()),
+            Block::Warning("late".into()),
+        ];
         let coloured = render(&blocks, true, 80);
         assert!(coloured.contains("\u{1b}[33m7.5\u{1b}[0m"));
         let mut plain = String::new();
@@ -251,9 +284,15 @@ mod tests {
     #[test]
     fn long_words_give_way_to_the_width() {
         let mut table = Table::new("t", [Column::words("item"), Column::numbers("n", "")]);
-        table.push(["a very long name of an item that nobody would write in earnest".into(), 1.0.into()]);
+        table.push([
+            "a very long name of an item that nobody would write in earnest".into(),
+            1.0.into(),
+        ]);
         let text = render(&[Block::Table(table)], false, 40);
-        assert!(text.lines().all(|line| line.chars().count() <= 40), "{text}");
+        assert!(
+            text.lines().all(|line| line.chars().count() <= 40),
+            "{text}"
+        );
         assert!(text.contains('…') && text.contains(" 1\n"));
     }
 

@@ -17,10 +17,11 @@ impl Page<'_> {
                 table.wide[wide] {
                     caption { (table.caption) }
                     thead { tr {
-                        @for column in &table.columns {
+                        @for (at, column) in table.columns.iter().enumerate() {
                             th scope="col" class=[right(column.align == Align::Right)] {
                                 (column.title)
-                                @if !column.unit.is_empty() { " " span.unit { (column.unit) } }
+                                @let unit = table.unit_of(at);
+                                @if !unit.is_empty() { " " span.unit { (unit) } }
                             }
                         }
                     } }

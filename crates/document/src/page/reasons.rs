@@ -39,7 +39,11 @@ impl<'a> Reasons<'a> {
             anchors.push(anchor);
             of_node.entry(figure.node).or_insert(at);
         }
-        Self { ground, anchors, of_node }
+        Self {
+            ground,
+            anchors,
+            of_node,
+        }
     }
 
     /// The anchor of a node's derivation, if it is a headline figure.
@@ -62,7 +66,9 @@ impl<'a> Reasons<'a> {
         let cut = lines.len() > LINES;
         lines.truncate(LINES);
         let value = self.ground.in_unit(figure.value, &figure.unit).show();
-        let (Some(first), rest) = (lines.first(), lines.get(1..).unwrap_or_default()) else { return html! {} };
+        let (Some(first), rest) = (lines.first(), lines.get(1..).unwrap_or_default()) else {
+            return html! {};
+        };
         html! {
             details.reason {
                 summary { span.name { (figure.label) } " " b.value { (value) } @if let Some(numbers) = first.numbers.as_ref().or(first.formula.as_ref()) { " " span.sum { "= " (numbers) } } }
@@ -83,7 +89,8 @@ impl<'a> Reasons<'a> {
             if above.is_some_and(|depth| line.depth > depth) {
                 return false;
             }
-            let is_figure = line.depth > 0 && line.node != own && self.of_node.contains_key(&line.node);
+            let is_figure =
+                line.depth > 0 && line.node != own && self.of_node.contains_key(&line.node);
             above = is_figure.then_some(line.depth);
             true
         });
@@ -91,7 +98,9 @@ impl<'a> Reasons<'a> {
 
     /// Lines of a depth, each with what stands below it.
     fn branches(&self, lines: &[Line], depth: usize) -> Markup {
-        let starts: Vec<usize> = (0..lines.len()).filter(|&at| lines[at].depth == depth).collect();
+        let starts: Vec<usize> = (0..lines.len())
+            .filter(|&at| lines[at].depth == depth)
+            .collect();
         let ends = starts.iter().skip(1).copied().chain([lines.len()]);
         html! {
             ul {
@@ -137,14 +146,21 @@ fn range(ground: &Ground<'_>, figure: &Figure) -> Markup {
     let mut words = Vec::new();
     words.extend(figure.low.map(|low| format!("low {}", show(low))));
     words.extend(figure.high.map(|high| format!("high {}", show(high))));
-    words.extend(figure.odds.map(|odds| format!("odds {}", Value::Share(odds).show())));
+    words.extend(
+        figure
+            .odds
+            .map(|odds| format!("odds {}", Value::Share(odds).show())),
+    );
     html! { @if !words.is_empty() { div.source { (words.join(", ")) } } }
 }
 
 /// A name for an anchor: the prefix and the words, letters and digits only.
 pub(crate) fn slug(prefix: &str, words: &str) -> String {
     let mut text = prefix.to_owned();
-    for word in words.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()) {
+    for word in words
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+    {
         text.push('-');
         text.push_str(&word.to_lowercase());
     }

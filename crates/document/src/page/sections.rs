@@ -48,30 +48,55 @@ impl Page<'_> {
             Section::new("at-a-glance", "At a glance", self.at_a_glance()),
             Section::new("what-to-buy", "What to buy", self.buy()),
             Section::new("what-to-start", "What to start", self.start()),
-            Section::new("where-material-goes", "Where material goes", self.material()),
+            Section::new(
+                "where-material-goes",
+                "Where material goes",
+                self.material(),
+            ),
             Section::new("load", "Load", self.load()),
             Section::new("cost", "Cost", self.cost()),
         ];
         if !self.ground.plan.measured.is_empty() {
-            sections.push(Section::new("stated-and-measured", "Stated and measured", self.measured()));
+            sections.push(Section::new(
+                "stated-and-measured",
+                "Stated and measured",
+                self.measured(),
+            ));
         }
         for (index, route) in self.ground.works.routes.iter().enumerate() {
             let product = self.ground.item(route.makes.0);
             let id = format!("route-{index}");
-            sections.push(Section::new(&id, &format!("How {product} is made"), self.route(RouteId(index))));
+            sections.push(Section::new(
+                &id,
+                &format!("How {product} is made"),
+                self.route(RouteId(index)),
+            ));
         }
         sections.push(Section::new("cautions", "Cautions", self.cautions()));
-        sections.push(Section::new("how-the-figures-were-made", "How the figures were made", self.figures()));
-        sections.push(Section::new("taken-for-granted", "Taken for granted", self.assumptions()));
+        sections.push(Section::new(
+            "how-the-figures-were-made",
+            "How the figures were made",
+            self.figures(),
+        ));
+        sections.push(Section::new(
+            "taken-for-granted",
+            "Taken for granted",
+            self.assumptions(),
+        ));
         sections
     }
 
     fn at_a_glance(&self) -> Markup {
         let risks = table::at_risk(self.ground);
-        let disagree = self.ground.plan.measured.iter().filter(|held| table::disagrees(held));
+        let disagree = self
+            .ground
+            .plan
+            .measured
+            .iter()
+            .filter(|held| table::disagrees(held));
         let disagree: Vec<_> = disagree.collect();
-        let mut first = table::purchases(self.ground).only(&[0, 6, 2, 8, 9, 10]);
-        first.caption = "What to order first".to_owned();
+        let mut first = table::purchases(self.ground).only(&[0, 5, 1, 7, 8, 9]);
+        "What to order first".clone_into(&mut first.caption);
         first.rows.retain(|row| row.role != Role::Total);
         let (first, left_out) = first.first(8);
         html! {
@@ -130,7 +155,10 @@ impl Page<'_> {
     fn risks(&self, risks: &[table::Risk]) -> Markup {
         let mut by_reason: BTreeMap<String, Vec<usize>> = BTreeMap::new();
         for risk in risks {
-            by_reason.entry(risk.why.join("; ")).or_default().push(risk.order);
+            by_reason
+                .entry(risk.why.join("; "))
+                .or_default()
+                .push(risk.order);
         }
         let mut groups: Vec<(String, Vec<usize>)> = by_reason.into_iter().collect();
         groups.sort_by_key(|(_, orders)| orders.first().copied());
@@ -147,7 +175,12 @@ impl Page<'_> {
         const SHOWN: usize = 8;
         let name = |&order: &usize| {
             let order = &self.ground.works.orders[order];
-            format!("{} ({}, due {})", order.number, self.ground.item(order.item.0), order.due)
+            format!(
+                "{} ({}, due {})",
+                order.number,
+                self.ground.item(order.item.0),
+                order.due
+            )
         };
         let mut names: Vec<String> = orders.iter().take(SHOWN).map(name).collect();
         if orders.len() > SHOWN {
@@ -157,7 +190,13 @@ impl Page<'_> {
     }
 
     fn buy(&self) -> Markup {
-        let late = self.ground.plan.material.purchases.iter().any(|line| line.late);
+        let late = self
+            .ground
+            .plan
+            .material
+            .purchases
+            .iter()
+            .any(|line| line.late);
         html! {
             p.lead { "Enough for all orders with a certainty of " (self.ground.certainty()) ", in whole packs, less what is on hand. Order by the date given and it is here for the first order that needs it." }
             @if late { (warnings(["Some order-by dates have passed: these things come too late for the first order that needs them."])) }
@@ -187,10 +226,18 @@ impl Page<'_> {
     fn curve(&self, start: &planning::material::ProductStart) -> Markup {
         let curve = pictures::certainty(self.ground, start);
         let title = format!("{}: start and odds", start.product);
-        let frame = Frame::new(format!("curve-{}", start.route), title)
-            .described(format!("The odds of filling all orders of {} against the quantity started.", start.product));
-        let caption = format!("{}: the odds of filling all its orders, by how much is started.", start.product);
-        figure(at_both_widths(&frame, |frame| certainty_curve(frame, &curve)), &caption)
+        let frame = Frame::new(format!("curve-{}", start.route), title).described(format!(
+            "The odds of filling all orders of {} against the quantity started.",
+            start.product
+        ));
+        let caption = format!(
+            "{}: the odds of filling all its orders, by how much is started.",
+            start.product
+        );
+        figure(
+            at_both_widths(&frame, |frame| certainty_curve(frame, &curve)),
+            &caption,
+        )
     }
 
     fn material(&self) -> Markup {
@@ -210,8 +257,14 @@ impl Page<'_> {
     }
 
     fn mass_of(&self, route: &planning::material::RouteMass) -> Markup {
-        let frame = Frame::new(format!("mass-{}", route.route), format!("Mass of {}", route.product))
-            .described(format!("What goes into {} and what becomes of it, in kilograms.", route.product));
+        let frame = Frame::new(
+            format!("mass-{}", route.route),
+            format!("Mass of {}", route.product),
+        )
+        .described(format!(
+            "What goes into {} and what becomes of it, in kilograms.",
+            route.product
+        ));
         html! {
             h3 { (route.product) }
             @if let Some(flow) = pictures::masses(self.ground, route) {
@@ -229,9 +282,17 @@ impl Page<'_> {
     fn load(&self) -> Markup {
         let load = &self.ground.plan.load;
         let stations = table::by_load(self.ground);
-        let used: Vec<_> = stations.iter().copied().filter(|station| station.wanted_s > 0.0).collect();
+        let used: Vec<_> = stations
+            .iter()
+            .copied()
+            .filter(|station| station.wanted_s > 0.0)
+            .collect();
         let bars = pictures::loads(&used[..used.len().min(BARS)]);
-        let which = if used.len() > BARS { format!("Hours wanted of the {BARS} busiest stations") } else { "Hours wanted of each station".to_owned() };
+        let which = if used.len() > BARS {
+            format!("Hours wanted of the {BARS} busiest stations")
+        } else {
+            "Hours wanted of each station".to_owned()
+        };
         let strip = pictures::weeks(self.ground);
         let frame = |id: &str, title: &str, words: &str| Frame::new(id, title).described(words);
         html! {
@@ -264,13 +325,14 @@ impl Page<'_> {
         let Some((station, share)) = station.and_then(|s| Some((s, s.utilisation?))) else {
             return "No station is open in these days.".to_owned();
         };
+        let name = table::title(&station.name);
         let share_words = Value::Share(share).show();
         match station.needed.filter(|&needed| needed > station.count) {
             Some(needed) => format!(
                 "{} is asked for {share_words} of its open hours: {needed} would be needed, there are {}.",
-                station.name, station.count
+                name, station.count
             ),
-            None => format!("{} sets the pace: {share_words} of its open hours are wanted.", station.name),
+            None => format!("{name} sets the pace: {share_words} of its open hours are wanted."),
         }
     }
 
@@ -307,7 +369,11 @@ impl Page<'_> {
 
     fn cost(&self) -> Markup {
         let cost = &self.ground.plan.cost;
-        let unpriced: Vec<&str> = cost.unpriced.iter().map(|item| self.ground.item(item.0)).collect();
+        let unpriced: Vec<&str> = cost
+            .unpriced
+            .iter()
+            .map(|item| self.ground.item(item.0))
+            .collect();
         html! {
             p.lead { "What one unit costs, by what it is made of. Low and high are what one in ten would undercut or exceed, from " (planning::reason::number(cost.draws as f64)) " draws of every number with a spread." }
             @if !unpriced.is_empty() { (warnings([format!("No price is stated for {}; they count as nothing.", unpriced.join(", ")).as_str()])) }
@@ -323,8 +389,16 @@ impl Page<'_> {
         let frame = |what: &str, title: String, words: String| {
             Frame::new(format!("{what}-{}", product.route.0), title).described(words)
         };
-        let stacked = frame("cost", format!("Unit cost of {name}"), format!("Cost of one {name} by element, in the plan and at other quantities."));
-        let driven = frame("drivers", format!("What drives the cost of {name}"), format!("Unit cost of {name} with each uncertain number at its low and high."));
+        let stacked = frame(
+            "cost",
+            format!("Unit cost of {name}"),
+            format!("Cost of one {name} by element, in the plan and at other quantities."),
+        );
+        let driven = frame(
+            "drivers",
+            format!("What drives the cost of {name}"),
+            format!("Unit cost of {name} with each uncertain number at its low and high."),
+        );
         html! {
             h3 { (name) }
             (figure(at_both_widths(&stacked, |frame| cost_stack(frame, &stack)), &format!("{name}: cost of one by what it is made of, with low and high.")))
@@ -369,15 +443,25 @@ impl Page<'_> {
     /// Hazards of an operation: its own and those of its station.
     fn hazards_at(&self, operation: works::OperationId) -> BTreeSet<HazardId> {
         let operation = self.ground.works.operation(operation);
-        let station = operation.station.map(|station| &self.ground.works.station(station).hazards);
-        operation.hazards.iter().chain(station.into_iter().flatten()).copied().collect()
+        let station = operation
+            .station
+            .map(|station| &self.ground.works.station(station).hazards);
+        operation
+            .hazards
+            .iter()
+            .chain(station.into_iter().flatten())
+            .copied()
+            .collect()
     }
 
     fn hazards_of(&self, route: RouteId) -> Markup {
         let mut where_met: BTreeMap<HazardId, Vec<&str>> = BTreeMap::new();
         for &id in &self.ground.works.route(route).operations {
             for hazard in self.hazards_at(id) {
-                where_met.entry(hazard).or_default().push(&self.ground.works.operation(id).name);
+                where_met
+                    .entry(hazard)
+                    .or_default()
+                    .push(&self.ground.works.operation(id).name);
             }
         }
         html! {
@@ -425,8 +509,8 @@ impl Page<'_> {
         let plan = self.ground.plan;
         html! {
             ul {
-                @for words in plan.load.assumes.iter().chain(&plan.cost.assumes) { li { (words) } }
-                @for words in &assumed { li { (words) } }
+                @for words in plan.load.assumes.iter().chain(&plan.cost.assumes) { li { (table::title(words)) "." } }
+                @for words in &assumed { li { (table::title(words)) "." } }
             }
             @if left_out > 0 { p.note { "and " (left_out) " more, each with its figure" } }
             @if let Some(note) = &self.ground.works.note { h3 { "Note of the works" } p { (note) } }
@@ -449,7 +533,7 @@ impl Page<'_> {
         let left_out = reasons.len().saturating_sub(ASSUMPTIONS);
         let words = reasons.into_iter().take(ASSUMPTIONS).map(|(why, names)| {
             let more = if names.len() > 3 { " and more" } else { "" };
-            format!("{why}: {}{more}", names[..names.len().min(3)].join(", "))
+            format!("{}{more}: {why}", names[..names.len().min(3)].join(", "))
         });
         (words.collect(), left_out)
     }

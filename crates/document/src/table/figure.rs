@@ -21,7 +21,12 @@ pub(crate) fn figures(ground: &Ground<'_>, sources: &Sources) -> Table {
     ];
     let mut table = Table::new("Headline figures and how they were made", columns);
     for figure in ground.plan.figures.iter() {
-        let line = ground.plan.ledger.tree(figure.node, 0, sources).into_iter().next();
+        let line = ground
+            .plan
+            .ledger
+            .tree(figure.node, 0, sources)
+            .into_iter()
+            .next();
         table.push(row(figure, line));
     }
     table
@@ -30,7 +35,11 @@ pub(crate) fn figures(ground: &Ground<'_>, sources: &Sources) -> Table {
 fn row(figure: &Figure, line: Option<Line>) -> Vec<Cell> {
     let number = |base: f64| {
         let value = figure.unit.of(base);
-        if value.is_finite() { Value::Number(value) } else { Value::Text(planning::reason::number(value)) }
+        if value.is_finite() {
+            Value::Number(value)
+        } else {
+            Value::Text(planning::reason::number(value))
+        }
     };
     let (formula, source) = line.map_or((None, None), |line| (line.formula, line.source));
     vec![

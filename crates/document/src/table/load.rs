@@ -9,8 +9,18 @@ use crate::block::{Cell, Column, Role, Row, Table, Value};
 /// Stations, the busiest first.
 pub(crate) fn by_load<'a>(ground: &Ground<'a>) -> Vec<&'a StationLoad> {
     let mut stations: Vec<&StationLoad> = ground.plan.load.stations.iter().collect();
-    let share = |station: &StationLoad| station.utilisation.unwrap_or(if station.wanted_s > 0.0 { f64::MAX } else { -1.0 });
-    stations.sort_by(|a, b| share(b).total_cmp(&share(a)).then(a.station.cmp(&b.station)));
+    let share = |station: &StationLoad| {
+        station.utilisation.unwrap_or(if station.wanted_s > 0.0 {
+            f64::MAX
+        } else {
+            -1.0
+        })
+    };
+    stations.sort_by(|a, b| {
+        share(b)
+            .total_cmp(&share(a))
+            .then(a.station.cmp(&b.station))
+    });
     stations
 }
 
@@ -30,12 +40,22 @@ pub(crate) fn stations(ground: &Ground<'_>) -> Table {
         ("Load", ""),
         ("Needed", ""),
     ];
-    let mut table = Table::new("Hours of stations, the busiest first", columns(&["Station"], &numbers));
+    let mut table = Table::new(
+        "Hours of stations, the busiest first",
+        columns(&["Station"], &numbers),
+    );
     for station in by_load(ground) {
         let seconds = &station.seconds;
-        let name = if station.bottleneck { format!("{} (bottleneck)", station.name) } else { station.name.clone() };
+        let name = if station.bottleneck {
+            format!("{} (bottleneck)", station.name)
+        } else {
+            station.name.clone()
+        };
         let over = station.needed.is_some_and(|needed| needed > station.count);
-        let figure = ground.plan.figures.get(&format!("{} utilisation", station.name));
+        let figure = ground
+            .plan
+            .figures
+            .get(&format!("{} utilisation", station.name));
         let mut load = share_cell(station.utilisation, 1.0);
         load.why = figure.map(|figure| figure.node);
         let cells = [
@@ -53,7 +73,11 @@ pub(crate) fn stations(ground: &Ground<'_>) -> Table {
             load,
             Cell::from(station.needed.map(f64::from)).warn_if(over),
         ];
-        let role = if station.bottleneck { Role::Strong } else { Role::Plain };
+        let role = if station.bottleneck {
+            Role::Strong
+        } else {
+            Role::Plain
+        };
         table.rows.push(Row::of(cells).role(role));
     }
     table
@@ -73,12 +97,23 @@ pub(crate) fn crews(ground: &Ground<'_>) -> Table {
     columns.push(Column::words("Wanted for"));
     let mut table = Table::new("Hours of crews", columns);
     for crew in &ground.plan.load.people.crews {
-        let figure = ground.plan.figures.get(&format!("{} crew utilisation", crew.name));
+        let figure = ground
+            .plan
+            .figures
+            .get(&format!("{} crew utilisation", crew.name));
         let mut load = share_cell(crew.utilisation, 1.0);
         load.why = figure.map(|figure| figure.node);
-        let skills = crew.by_skill.iter().filter(|(_, seconds)| *seconds > 0.0).map(|(skill, seconds)| {
-            format!("{} {}\u{a0}h", ground.works.skill(*skill).name, hours(*seconds).value.show())
-        });
+        let skills = crew
+            .by_skill
+            .iter()
+            .filter(|(_, seconds)| *seconds > 0.0)
+            .map(|(skill, seconds)| {
+                format!(
+                    "{} {}\u{a0}h",
+                    ground.works.skill(*skill).name,
+                    hours(*seconds).value.show()
+                )
+            });
         table.push([
             crew.name.as_str().into(),
             f64::from(crew.people).into(),
@@ -86,7 +121,8 @@ pub(crate) fn crews(ground: &Ground<'_>) -> Table {
             hours(crew.available_s),
             hours(crew.wanted_s),
             load,
-            Cell::from(crew.needed.map(f64::from)).warn_if(crew.needed.is_some_and(|n| n > crew.people)),
+            Cell::from(crew.needed.map(f64::from))
+                .warn_if(crew.needed.is_some_and(|n| n > crew.people)),
             skills.collect::<Vec<_>>().join(", ").into(),
         ]);
     }
@@ -95,14 +131,21 @@ pub(crate) fn crews(ground: &Ground<'_>) -> Table {
 
 /// Skills that no crew has enough of would show here.
 pub(crate) fn skills(ground: &Ground<'_>) -> Table {
-    let numbers = [("At stations and on tasks", "h"), ("On checks", "h"), ("Wanted", "h"), ("Given", "h")];
+    let numbers = [
+        ("At stations and on tasks", "h"),
+        ("On checks", "h"),
+        ("Wanted", "h"),
+        ("Given", "h"),
+    ];
     let mut columns = columns(&["Skill"], &numbers);
     columns.push(Column::words("By"));
     let mut table = Table::new("Hours of skills", columns);
     for skill in &ground.plan.load.people.skills {
         let given: f64 = skill.given_to.iter().map(|(_, seconds)| seconds).sum();
         let crews = skill.given_to.iter().filter(|(_, seconds)| *seconds > 0.0);
-        let crews: Vec<&str> = crews.map(|(crew, _)| ground.works.crew(*crew).name.as_str()).collect();
+        let crews: Vec<&str> = crews
+            .map(|(crew, _)| ground.works.crew(*crew).name.as_str())
+            .collect();
         table.push([
             skill.name.as_str().into(),
             hours(skill.work_s),
@@ -119,7 +162,11 @@ pub(crate) fn skills(ground: &Ground<'_>) -> Table {
 pub(crate) fn weeks(ground: &Ground<'_>) -> Table {
     let load = &ground.plan.load;
     let mut columns = vec![Column::words("Station")];
-    columns.extend(load.weeks.iter().map(|week| Column::numbers(&week.label, "")));
+    columns.extend(
+        load.weeks
+            .iter()
+            .map(|week| Column::numbers(&week.label, "")),
+    );
     let mut table = Table::new("Load of stations week by week", columns);
     for station in &load.stations {
         let mut cells = vec![Cell::from(station.name.as_str())];
@@ -133,7 +180,10 @@ pub(crate) fn weeks(ground: &Ground<'_>) -> Table {
 pub(crate) fn changeovers(ground: &Ground<'_>) -> Table {
     let mut table = Table::new(
         "Changeovers in the sequence of due dates",
-        columns(&["Station", "When this changes"], &[("Times", ""), ("Time", "h")]),
+        columns(
+            &["Station", "When this changes"],
+            &[("Times", ""), ("Time", "h")],
+        ),
     );
     for station in &ground.plan.load.stations {
         for rule in station.changeovers.iter().filter(|rule| rule.count > 0) {
@@ -167,7 +217,9 @@ pub(crate) fn queues(ground: &Ground<'_>) -> Table {
             Cell::from(super::rounded(queue.effective_s / 3600.0, 100.0)),
             Cell::from(super::rounded(queue.effective_scv, 100.0)),
             Value::Share(queue.utilisation).into(),
-            queue.wait_s.map_or_else(|| "grows without end".into(), hours),
+            queue
+                .wait_s
+                .map_or_else(|| "grows without end".into(), hours),
             queue.formula.into(),
             Cell::from(queue.caution.clone()).role(Role::Warning),
         ]);
@@ -177,25 +229,48 @@ pub(crate) fn queues(ground: &Ground<'_>) -> Table {
 
 /// Lead times of products.
 pub(crate) fn leads(ground: &Ground<'_>) -> Table {
-    let mut columns = columns(&["Product"], &[("Lot", ""), ("Lead time", ""), ("Takt", "")]);
+    let mut columns = columns(
+        &["Product"],
+        &[("Lot", ""), ("Lead time", ""), ("Takt", "")],
+    );
     columns.extend([Column::words("Pace set by"), Column::words("Caution")]);
     let mut table = Table::new("How long a lot is under way", columns);
     for lead in ground.plan.load.routes.iter().filter(|lead| lead.lot > 0.0) {
         let mut total = time_words(lead.total_s);
-        total.why = ground.plan.figures.get(&format!("{} lead time", lead.product)).map(|figure| figure.node);
+        total.why = ground
+            .plan
+            .figures
+            .get(&format!("{} lead time", lead.product))
+            .map(|figure| figure.node);
         let unit = &ground.works.item(ground.works.route(lead.route).makes).unit;
-        let caution = (!lead.complete).then(|| "at least: a station on the way is overloaded".to_owned());
-        let cautions: Vec<String> = caution.into_iter().chain(lead.cautions.iter().cloned()).collect();
+        let caution =
+            (!lead.complete).then(|| "at least: a station on the way is overloaded".to_owned());
+        let cautions: Vec<String> = caution
+            .into_iter()
+            .chain(lead.cautions.iter().cloned())
+            .collect();
         table.push([
             lead.product.as_str().into(),
             Value::Amount(unit.from_base(lead.lot), unit.symbol().to_owned()).into(),
             total,
-            lead.takt_s.map_or_else(|| Value::None.into(), |takt| {
-                let seconds = takt * unit.factor();
-                Cell::from(Value::Amount(super::rounded(seconds, 100.0), format!("s/{}", unit.symbol())))
+            lead.takt_s.map_or_else(
+                || Value::None.into(),
+                |takt| {
+                    let seconds = takt * unit.factor();
+                    Cell::from(Value::Amount(
+                        super::rounded(seconds, 100.0),
+                        format!("s/{}", unit.symbol()),
+                    ))
+                },
+            ),
+            lead.paced_by
+                .map(|station| ground.works.station(station).name.clone())
+                .into(),
+            Cell::from(cautions.join("; ")).role(if cautions.is_empty() {
+                Role::Plain
+            } else {
+                Role::Warning
             }),
-            lead.paced_by.map(|station| ground.works.station(station).name.clone()).into(),
-            Cell::from(cautions.join("; ")).role(if cautions.is_empty() { Role::Plain } else { Role::Warning }),
         ]);
     }
     table
@@ -216,11 +291,21 @@ pub(crate) fn piece_words(kind: PieceKind) -> &'static str {
 
 /// The pieces of a lead time.
 pub(crate) fn lead_pieces(works: &Works, lead: &LeadTime) -> Table {
-    let mut columns = columns(&["Operation", "What"], &[("Open time", ""), ("Open", ""), ("On the clock", "")]);
+    let mut columns = columns(
+        &["Operation", "What"],
+        &[("Open time", ""), ("Open", ""), ("On the clock", "")],
+    );
     columns.extend([Column::words("How"), Column::words("Counts")]);
-    let mut table = Table::new(format!("Lead time of {}, piece by piece", lead.product), columns);
+    let mut table = Table::new(
+        format!("Lead time of {}, piece by piece", lead.product),
+        columns,
+    );
     for piece in lead.pieces.iter().filter(|piece| piece.clock_s > 0.0) {
-        let counts = if piece.on_path { "yes" } else { "beside a longer branch" };
+        let counts = if piece.on_path {
+            "yes"
+        } else {
+            "beside a longer branch"
+        };
         table.push([
             works.operation(piece.operation).name.as_str().into(),
             piece_words(piece.kind).into(),
@@ -236,7 +321,13 @@ pub(crate) fn lead_pieces(works: &Works, lead: &LeadTime) -> Table {
 
 /// Lines of manual work.
 pub(crate) fn lines(ground: &Ground<'_>) -> Table {
-    let numbers = [("Places", ""), ("Cycle", "s"), ("Work in it", "s"), ("Of time paid", ""), ("Cannot be below", "")];
+    let numbers = [
+        ("Places", ""),
+        ("Cycle", "s"),
+        ("Work in it", "s"),
+        ("Of time paid", ""),
+        ("Cannot be below", ""),
+    ];
     let mut columns = columns(&["Where", "Question"], &numbers);
     columns.push(Column::words("Proved"));
     let mut table = Table::new("Manual work shared over places", columns);
@@ -257,6 +348,11 @@ fn line_row(line: &ManualLine, answer: &LineAnswer) -> Vec<Cell> {
         super::rounded(line.work_s, 10.0).into(),
         Value::Share(answer.efficiency).into(),
         super::rounded(answer.bound, 10.0).into(),
-        if answer.proved { "best there is" } else { "good, not proved" }.into(),
+        if answer.proved {
+            "best there is"
+        } else {
+            "good, not proved"
+        }
+        .into(),
     ]
 }

@@ -23,7 +23,6 @@ pub(crate) fn purchases(ground: &Ground<'_>) -> Table {
     let certain = format!("Needed at {}", ground.certainty());
     let columns = [
         Column::words("Item"),
-        Column::words("From"),
         Column::words("Unit"),
         Column::numbers("Needed in the mean", ""),
         Column::numbers(&certain, ""),
@@ -33,12 +32,12 @@ pub(crate) fn purchases(ground: &Ground<'_>) -> Table {
         Column::numbers("Cost", &ground.plan.currency),
         Column::words("Order by"),
         Column::words("Remark"),
+        Column::words("From"),
     ];
     let mut table = Table::new("What to buy, by the day to order it", columns);
     for line in by_order_date(ground) {
         table.push([
             line.name.as_str().into(),
-            line.supplier.clone().into(),
             ground.unit(line.to_buy).into(),
             ground.cell(line.mean_need),
             ground.cell(line.certain_need),
@@ -48,12 +47,14 @@ pub(crate) fn purchases(ground: &Ground<'_>) -> Table {
             ground.money(line.cost),
             Cell::from(line.order_by).warn_if(line.late),
             remark(line),
+            line.supplier.clone().into(),
         ]);
     }
     if let Some(total) = ground.plan.material.purchase_total {
         let mut cells = vec![Cell::from("All purchases")];
-        cells.extend((0..7).map(|_| Value::None.into()));
-        cells.extend([ground.money(total), Value::None.into(), Value::None.into()]);
+        cells.extend((0..6).map(|_| Value::None.into()));
+        cells.push(ground.money(total));
+        cells.extend((0..3).map(|_| Cell::from(Value::None)));
         table.rows.push(Row::of(cells).role(Role::Total));
     }
     table
@@ -61,7 +62,10 @@ pub(crate) fn purchases(ground: &Ground<'_>) -> Table {
 
 /// The odds of a start, with what they are worth.
 fn odds(figure: Option<&StartFigure>) -> Cell {
-    figure.map_or_else(|| Value::None.into(), |figure| Value::Share(figure.odds).into())
+    figure.map_or_else(
+        || Value::None.into(),
+        |figure| Value::Share(figure.odds).into(),
+    )
 }
 
 fn start(ground: &Ground<'_>, figure: Option<&StartFigure>) -> Cell {
@@ -85,7 +89,13 @@ pub(crate) fn method(start: &ProductStart) -> String {
 pub(crate) fn starts(ground: &Ground<'_>) -> Table {
     let certain = format!("At {}", ground.certainty());
     let words = ["Product", "What is started", "Unit"];
-    let numbers = [("To deliver", ""), ("By mean yield", ""), ("At 50 %", ""), (&certain, ""), ("Odds", "")];
+    let numbers = [
+        ("To deliver", ""),
+        ("By mean yield", ""),
+        ("At 50 %", ""),
+        (&certain, ""),
+        ("Odds", ""),
+    ];
     let mut columns = columns(&words, &numbers);
     columns.push(Column::words("How the odds were worked out"));
     let mut table = Table::new("What to start for all orders together", columns);
@@ -107,8 +117,16 @@ pub(crate) fn starts(ground: &Ground<'_>) -> Table {
 
 /// By-products and waste.
 pub(crate) fn left_over(ground: &Ground<'_>) -> Table {
-    let numbers = [("Given", ""), ("Used again", ""), ("Left over", ""), ("Brings", &*ground.plan.currency)];
-    let mut table = Table::new("By-products and waste", columns(&["Item", "Unit"], &numbers));
+    let numbers = [
+        ("Given", ""),
+        ("Used again", ""),
+        ("Left over", ""),
+        ("Brings", &*ground.plan.currency),
+    ];
+    let mut table = Table::new(
+        "By-products and waste",
+        columns(&["Item", "Unit"], &numbers),
+    );
     for left in &ground.plan.material.left_over {
         table.push([
             left.name.as_str().into(),
@@ -116,12 +134,20 @@ pub(crate) fn left_over(ground: &Ground<'_>) -> Table {
             ground.cell(left.given),
             ground.maybe(left.used),
             ground.maybe(left.surplus),
-            left.value.map_or_else(|| Value::None.into(), |node| ground.money(node)),
+            left.value
+                .map_or_else(|| Value::None.into(), |node| ground.money(node)),
         ]);
     }
     if let Some(total) = ground.plan.material.left_over_total {
         let none = || Cell::from(Value::None);
-        let cells = [Cell::from("All left-overs"), none(), none(), none(), none(), ground.money(total)];
+        let cells = [
+            Cell::from("All left-overs"),
+            none(),
+            none(),
+            none(),
+            none(),
+            ground.money(total),
+        ];
         table.rows.push(Row::of(cells).role(Role::Total));
     }
     table
@@ -129,9 +155,16 @@ pub(crate) fn left_over(ground: &Ground<'_>) -> Table {
 
 /// What comes back to be put right.
 pub(crate) fn rework(ground: &Ground<'_>) -> Table {
-    let mut table = Table::new("Sent back to be put right", columns(&["From", "To"], &[("Units", "")]));
+    let mut table = Table::new(
+        "Sent back to be put right",
+        columns(&["From", "To"], &[("Units", "")]),
+    );
     for flow in &ground.plan.material.rework {
-        table.push([flow.from_name.as_str().into(), flow.to_name.as_str().into(), ground.amount(flow.units)]);
+        table.push([
+            flow.from_name.as_str().into(),
+            flow.to_name.as_str().into(),
+            ground.amount(flow.units),
+        ]);
     }
     table
 }
@@ -148,7 +181,8 @@ pub(crate) fn regrind(ground: &Ground<'_>) -> Table {
         ("Fresh for the first lot", ""),
     ];
     let mut table = Table::new("Recovered material fed again", columns(&words, &numbers));
-    let maybe = |node: Option<_>| node.map_or_else(|| Value::None.into(), |node| ground.amount(node));
+    let maybe =
+        |node: Option<_>| node.map_or_else(|| Value::None.into(), |node| ground.amount(node));
     for feed in &ground.plan.material.regrind {
         table.push([
             feed.operation_name.as_str().into(),
@@ -178,7 +212,10 @@ pub(crate) fn mass(ground: &Ground<'_>) -> Table {
         ("Unexplained", "kg"),
         ("Explained", ""),
     ];
-    let mut table = Table::new("Mass in and out of each route", columns(&["Product"], &numbers));
+    let mut table = Table::new(
+        "Mass in and out of each route",
+        columns(&["Product"], &numbers),
+    );
     for route in &ground.plan.material.mass.routes {
         table.push(mass_row(ground, route));
     }
@@ -206,7 +243,8 @@ fn mass_row(ground: &Ground<'_>, route: &RouteMass) -> Vec<Cell> {
         lost.into(),
         kg(sums.in_between),
         kg(sums.unexplained).warn_if(is_unexplained(unexplained, taken)),
-        sums.explained.map_or_else(|| Value::None.into(), |node| ground.amount(node)),
+        sums.explained
+            .map_or_else(|| Value::None.into(), |node| ground.amount(node)),
     ]
 }
 
@@ -237,7 +275,10 @@ pub(crate) fn mass_of(ground: &Ground<'_>, route: &RouteMass) -> Table {
     ];
     let mut columns = columns(&["Operation"], &numbers);
     columns.push(Column::words("Lost as"));
-    let mut table = Table::new(format!("Mass at each operation of {}", route.product), columns);
+    let mut table = Table::new(
+        format!("Mass at each operation of {}", route.product),
+        columns,
+    );
     for operation in &route.operations {
         table.push(operation_mass(ground, operation));
     }

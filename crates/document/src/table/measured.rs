@@ -26,19 +26,38 @@ pub(crate) fn verdict(held: &Held) -> String {
 /// A margin in words.
 fn above(margin: f64) -> String {
     let share = Value::Share(margin.abs()).show();
-    if margin < 0.0 { format!("{share} too low") } else { format!("{share} too high") }
+    if margin < 0.0 {
+        format!("{share} too low")
+    } else {
+        format!("{share} too high")
+    }
 }
 
 /// Every number that was measured.
 pub(crate) fn measured(ground: &Ground<'_>) -> Table {
     let words = ["Number", "Unit"];
-    let numbers = [("Stated", ""), ("Measured", ""), ("Low", ""), ("High", ""), ("Readings", ""), ("Margin", "")];
+    let numbers = [
+        ("Stated", ""),
+        ("Measured", ""),
+        ("Low", ""),
+        ("High", ""),
+        ("Readings", ""),
+        ("Margin", ""),
+    ];
     let mut columns = columns(&words, &numbers);
     columns.extend([Column::words("Verdict"), Column::words("Fitted")]);
-    let mut table = Table::new("Stated and measured, with the 95 % interval of the mean", columns);
+    let mut table = Table::new(
+        "Stated and measured, with the 95 % interval of the mean",
+        columns,
+    );
     for held in &ground.plan.measured {
-        let number = |base: Option<f64>| Cell::from(base.map(|base| Cell::from(base / held.factor)));
-        let role = if disagrees(held) { Role::Warning } else { Role::Plain };
+        let number =
+            |base: Option<f64>| Cell::from(base.map(|base| Cell::from(base / held.factor)));
+        let role = if disagrees(held) {
+            Role::Warning
+        } else {
+            Role::Plain
+        };
         table.push([
             held.name.as_str().into(),
             held.unit.as_str().into(),

@@ -34,10 +34,21 @@ pub(crate) fn orders(ground: &Ground<'_>) -> Table {
     let risks = at_risk(ground);
     for index in by_due(ground) {
         let order = &ground.works.orders[index];
-        let start = ground.plan.material.orders.iter().find(|start| start.order == index);
-        let why = risks.iter().find(|risk| risk.order == index).map(|risk| risk.why.join("; "));
+        let start = ground
+            .plan
+            .material
+            .orders
+            .iter()
+            .find(|start| start.order == index);
+        let why = risks
+            .iter()
+            .find(|risk| risk.order == index)
+            .map(|risk| risk.why.join("; "));
         let figure = start.and_then(|start| start.certain.as_ref());
-        let certain = figure.map_or_else(|| Value::None.into(), |figure| ground.amount(figure.quantity));
+        let certain = figure.map_or_else(
+            || Value::None.into(),
+            |figure| ground.amount(figure.quantity),
+        );
         let even = start.and_then(|start| Some(start.unit.of(start.even?)));
         table.push([
             order.number.as_str().into(),
@@ -48,7 +59,10 @@ pub(crate) fn orders(ground: &Ground<'_>) -> Table {
             start.map(|start| start.start_of.clone()).into(),
             even.into(),
             certain.role(Role::Strong),
-            figure.map_or_else(|| Value::None.into(), |figure| Value::Share(figure.odds).into()),
+            figure.map_or_else(
+                || Value::None.into(),
+                |figure| Value::Share(figure.odds).into(),
+            ),
             Cell::from(why).role(Role::Warning),
         ]);
     }
@@ -58,7 +72,9 @@ pub(crate) fn orders(ground: &Ground<'_>) -> Table {
 /// Orders of the plan, the earliest due first.
 pub(crate) fn by_due(ground: &Ground<'_>) -> Vec<usize> {
     let orders = ground.plan.horizon.orders.iter().copied();
-    let mut orders: Vec<usize> = orders.filter(|&order| order < ground.works.orders.len()).collect();
+    let mut orders: Vec<usize> = orders
+        .filter(|&order| order < ground.works.orders.len())
+        .collect();
     orders.sort_by_key(|&order| (ground.works.orders[order].due, order));
     orders
 }
@@ -66,7 +82,10 @@ pub(crate) fn by_due(ground: &Ground<'_>) -> Vec<usize> {
 /// What an order wants.
 pub(crate) fn wanted(ground: &Ground<'_>, order: &Order) -> Value {
     let unit = &ground.works.item(order.item).unit;
-    Value::Amount(unit.from_base(order.quantity.mean()), unit.symbol().to_owned())
+    Value::Amount(
+        unit.from_base(order.quantity.mean()),
+        unit.symbol().to_owned(),
+    )
 }
 
 /// Orders that may not leave in time.
@@ -105,9 +124,15 @@ fn routes_behind(ground: &Ground<'_>, item: ItemId) -> BTreeSet<RouteId> {
 }
 
 /// Things to buy that would have had to be ordered already.
-fn late_purchases(ground: &Ground<'_>, order: &Order, routes: &BTreeSet<RouteId>) -> Option<String> {
+fn late_purchases(
+    ground: &Ground<'_>,
+    order: &Order,
+    routes: &BTreeSet<RouteId>,
+) -> Option<String> {
     let takes = |item: usize| {
-        let operations = routes.iter().flat_map(|&route| &ground.works.route(route).operations);
+        let operations = routes
+            .iter()
+            .flat_map(|&route| &ground.works.route(route).operations);
         let mut taken = operations.flat_map(|&operation| &ground.works.operation(operation).takes);
         taken.any(|take| take.item.0 == item)
     };
@@ -121,25 +146,44 @@ fn late_purchases(ground: &Ground<'_>, order: &Order, routes: &BTreeSet<RouteId>
 /// A station on the way that is asked for more hours, by all that is due until then, than it is open.
 fn too_full(ground: &Ground<'_>, due: Date, routes: &BTreeSet<RouteId>) -> Option<String> {
     let load = &ground.plan.load;
-    let week = load.weeks.iter().position(|week| week.from <= due && due <= week.until)?;
+    let week = load
+        .weeks
+        .iter()
+        .position(|week| week.from <= due && due <= week.until)?;
     let passes = |station: StationId| {
         load.work.iter().any(|piece| {
             piece.station == Some(station) && piece.level > 0.0 && routes.contains(&piece.route)
         })
     };
-    let full = load.stations.iter().filter(|station| passes(station.station)).filter_map(|station| {
-        let share = until_week(ground, station, week)?;
-        (share > 1.0 + 1e-9).then_some((share, &station.name))
-    });
+    let full = load
+        .stations
+        .iter()
+        .filter(|station| passes(station.station))
+        .filter_map(|station| {
+            let share = until_week(ground, station, week)?;
+            (share > 1.0 + 1e-9).then_some((share, &station.name))
+        });
     let (share, name) = full.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!("{name} is asked for {} of its open hours until then", Value::Share(share).show()))
+    Some(format!(
+        "{name} is asked for {} of its open hours until then",
+        Value::Share(share).show()
+    ))
 }
 
 /// Hours wanted of a station up to and with a week, over the hours it is open until then.
 fn until_week(ground: &Ground<'_>, station: &StationLoad, week: usize) -> Option<f64> {
-    let calendar = ground.works.calendar(ground.works.station(station.station).calendar);
+    let calendar = ground
+        .works
+        .calendar(ground.works.station(station.station).calendar);
     let (mut wanted_s, mut open_s) = (0.0, 0.0);
-    for (week, share) in ground.plan.load.weeks.iter().zip(&station.by_week).take(week + 1) {
+    for (week, share) in ground
+        .plan
+        .load
+        .weeks
+        .iter()
+        .zip(&station.by_week)
+        .take(week + 1)
+    {
         let open = calendar.seconds(&ground.works.time_zone, week.from, week.until);
         open_s += open;
         wanted_s += share.unwrap_or(0.0) * open;
@@ -151,7 +195,10 @@ fn until_week(ground: &Ground<'_>, station: &StationLoad, week: usize) -> Option
 fn too_long(ground: &Ground<'_>, order: &Order) -> Option<String> {
     let route = ground.works.item(order.item).route?;
     let lead = ground.plan.load.routes.get(route.0)?;
-    let start = order.release.unwrap_or(ground.plan.horizon.from).max(ground.plan.horizon.from);
+    let start = order
+        .release
+        .unwrap_or(ground.plan.horizon.from)
+        .max(ground.plan.horizon.from);
     // The whole of the due day counts.
     let days = f64::from((order.due - start).get_days()) + 1.0;
     let takes = lead.total_s / 86_400.0;
