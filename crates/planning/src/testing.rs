@@ -189,6 +189,7 @@ impl Build {
             then: None,
             off_line: false,
             lost_as: None,
+            does: Vec::new(),
             pace: Pace::None,
             people: None,
             setup: None,

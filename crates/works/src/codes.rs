@@ -13,87 +13,260 @@ pub struct Code {
 }
 
 const fn fault(code: &'static str, meaning: &'static str) -> Code {
-    Code { code, warning: false, meaning }
+    Code {
+        code,
+        warning: false,
+        meaning,
+    }
 }
 
 const fn warning(code: &'static str, meaning: &'static str) -> Code {
-    Code { code, warning: true, meaning }
+    Code {
+        code,
+        warning: true,
+        meaning,
+    }
 }
 
 /// Every code, in alphabetical order.
 pub const CODES: &[Code] = &[
-    fault("amount-unknown", "Rejects become an item that is counted in another unit, and neither an amount nor the masses of both say how much one rejected unit becomes."),
-    fault("bad-date", "A date cannot be read. Dates are written year first: 2026-12-24."),
-    fault("bad-shift", "A line of a calendar cannot be read. `Mon..Fri 06:00-14:00` is a shift, `daily 09:30-09:50` a break, `2026-12-24..2027-01-01` a closed time."),
-    fault("bad-spread", "A spread runs backwards or is written halfway: a range goes from low to high, three values are low / likely / high, and `+-` is followed by a standard deviation."),
-    fault("bad-table", "A CSV or XLSX file, or a row of it, cannot be read."),
-    fault("bad-unit", "A unit of the works' own is declared by something that is no quantity, by itself, or under a name that already means something."),
-    fault("bad-unit-name", "A count is declared under a name that is already a unit or that no unit can have."),
-    warning("break-outside-shift", "A break lies outside every shift of its calendar, so that it takes no time off."),
+    fault(
+        "amount-unknown",
+        "Rejects become an item that is counted in another unit, and neither an amount nor the masses of both say how much one rejected unit becomes.",
+    ),
+    fault(
+        "bad-date",
+        "A date cannot be read. Dates are written year first: 2026-12-24.",
+    ),
+    fault(
+        "bad-shift",
+        "A line of a calendar cannot be read. `Mon..Fri 06:00-14:00` is a shift, `daily 09:30-09:50` a break, `2026-12-24..2027-01-01` a closed time.",
+    ),
+    fault(
+        "bad-spread",
+        "A spread runs backwards or is written halfway: a range goes from low to high, three values are low / likely / high, and `+-` is followed by a standard deviation.",
+    ),
+    fault(
+        "bad-table",
+        "A CSV or XLSX file, or a row of it, cannot be read.",
+    ),
+    fault(
+        "bad-unit",
+        "A unit of the works' own is declared by something that is no quantity, by itself, or under a name that already means something.",
+    ),
+    fault(
+        "bad-unit-name",
+        "A count is declared under a name that is already a unit or that no unit can have.",
+    ),
+    warning(
+        "break-outside-shift",
+        "A break lies outside every shift of its calendar, so that it takes no time off.",
+    ),
     fault("column-twice", "Two columns of a table have the same name."),
-    fault("counts-impossible", "A reading counts more good pieces than were made, or a part of a piece."),
-    fault("critical-unchecked", "A setting is marked critical, but no check of the operation has its name. What the product depends on must be watched."),
-    fault("dead-end", "An operation makes something that no later operation takes, and that is not the route's product."),
+    fault(
+        "counts-impossible",
+        "A reading counts more good pieces than were made, or a part of a piece.",
+    ),
+    fault(
+        "critical-unchecked",
+        "A setting is marked critical, but no check of the operation has its name. What the product depends on must be watched.",
+    ),
+    fault(
+        "dead-end",
+        "An operation makes something that no later operation takes, and that is not the route's product.",
+    ),
     fault("declared-twice", "Two things of a kind have the same name."),
-    fault("demand-beyond-capacity", "The order book asks more hours of a station than it has in the horizon, even if it never stood still."),
-    fault("empty-cell", "A row lacks something that every row must say."),
+    fault(
+        "demand-beyond-capacity",
+        "The order book asks more hours of a station than it has in the horizon, even if it never stood still.",
+    ),
+    fault(
+        "empty-cell",
+        "A row lacks something that every row must say.",
+    ),
     fault("empty-name", "A name is empty."),
     fault("empty-quantity", "A quantity is empty."),
-    fault("horizon-backwards", "The horizon of the plan ends before it begins."),
-    fault("item-from-nowhere", "An operation takes an item that nobody buys, makes or leaves over, and of which there is no stock."),
-    fault("limit-one-sided", "A limit to both sides has one value. Write a range, or use `at_least` or `at_most`."),
-    fault("limits-crossed", "The lower limit of a check lies above the upper one, or they measure different things."),
-    fault("loop-no-exit", "Units or material go round a loop from which nothing comes out: what goes back is as much as what goes in."),
-    fault("lots-too-wide", "The spread between lots is larger than any share between 0 and 100 % with that mean can have."),
-    fault("made-twice", "Two routes, or two operations of different routes, make the same item."),
-    fault("makes-two", "An operation makes one thing; what comes out beside it belongs into `also`."),
-    fault("mass-gain", "More mass comes out of an operation than goes in. An amount, a mass or a yield is wrong, or something taken is not written down."),
-    warning("mass-unexplained", "Mass goes missing at an operation and nothing says as what. Name it with `lost_as`, or correct the amounts."),
-    fault("missing-column", "A table lacks a column that it must have."),
+    fault(
+        "horizon-backwards",
+        "The horizon of the plan ends before it begins.",
+    ),
+    fault(
+        "item-from-nowhere",
+        "An operation takes an item that nobody buys, makes or leaves over, and of which there is no stock.",
+    ),
+    fault(
+        "limit-one-sided",
+        "A limit to both sides has one value. Write a range, or use `at_least` or `at_most`.",
+    ),
+    fault(
+        "limits-crossed",
+        "The lower limit of a check lies above the upper one, or they measure different things.",
+    ),
+    fault(
+        "loop-no-exit",
+        "Units or material go round a loop from which nothing comes out: what goes back is as much as what goes in.",
+    ),
+    fault(
+        "lots-too-wide",
+        "The spread between lots is larger than any share between 0 and 100 % with that mean can have.",
+    ),
+    fault(
+        "made-twice",
+        "Two routes, or two operations of different routes, make the same item.",
+    ),
+    fault(
+        "makes-two",
+        "An operation makes one thing; what comes out beside it belongs into `also`.",
+    ),
+    fault(
+        "mass-gain",
+        "More mass comes out of an operation than goes in. An amount, a mass or a yield is wrong, or something taken is not written down.",
+    ),
+    warning(
+        "mass-unexplained",
+        "Mass goes missing at an operation and nothing says as what. Name it with `lost_as`, or correct the amounts.",
+    ),
+    fault(
+        "missing-column",
+        "A table lacks a column that it must have.",
+    ),
     fault("missing-key", "Something that must be said is not."),
-    fault("missing-unit", "A number stands where a quantity with a unit is expected."),
+    fault(
+        "missing-unit",
+        "A number stands where a quantity with a unit is expected.",
+    ),
     fault("negative", "A number that cannot be below zero is."),
     fault("never-open", "A calendar has no working time at all."),
-    warning("no-pace", "An operation stands at a station but does not say how long it takes, so that it loads nobody."),
+    warning(
+        "no-pace",
+        "An operation stands at a station but does not say how long it takes, so that it loads nobody.",
+    ),
     fault("no-works", "The folder has no works.toml."),
-    fault("not-a-count", "A whole number in a sensible range was expected."),
+    fault(
+        "not-a-count",
+        "A whole number in a sensible range was expected.",
+    ),
     fault("not-a-number", "A number cannot be read."),
     fault("not-finite", "A number is too large or is no number."),
     fault("not-positive", "A number that must be above zero is not."),
-    fault("not-toml", "The file is not written as TOML at this place. What can be made out of the rest is checked all the same."),
+    fault(
+        "not-toml",
+        "The file is not written as TOML at this place. What can be made out of the rest is checked all the same.",
+    ),
     fault("not-utf8", "The file holds bytes that are no UTF-8 text."),
-    fault("off-line-unfed", "An operation stands beside the line, but no rejects go to it."),
-    fault("offset-temperature", "A temperature on a scale such as degC is written so that it means nothing: below absolute zero, as a share, or added to another. A difference of temperatures is meant where only a difference makes sense."),
-    fault("operation-unfed", "An operation takes nothing, and no operation goes before it."),
-    fault("order-for-unmade", "An order asks for something that nobody makes or buys."),
-    warning("order-twice", "The same order number stands twice with the same item and date."),
-    fault("pace-unclear", "A pace is neither a load nor a flow, or both."),
-    fault("regrind-unmade", "An operation is to use regrind or a left-over that no operation leaves over."),
-    warning("regrind-unused", "More of a left-over item arises than may be used again and nothing else takes it, so that it piles up."),
+    fault(
+        "off-line-unfed",
+        "An operation stands beside the line, but no rejects go to it.",
+    ),
+    fault(
+        "offset-temperature",
+        "A temperature on a scale such as degC is written so that it means nothing: below absolute zero, as a share, or added to another. A difference of temperatures is meant where only a difference makes sense.",
+    ),
+    fault(
+        "operation-unfed",
+        "An operation takes nothing, and no operation goes before it.",
+    ),
+    fault(
+        "order-for-unmade",
+        "An order asks for something that nobody makes or buys.",
+    ),
+    warning(
+        "order-twice",
+        "The same order number stands twice with the same item and date.",
+    ),
+    fault(
+        "pace-unclear",
+        "A pace is neither a load nor a flow, or both.",
+    ),
+    fault(
+        "regrind-unmade",
+        "An operation is to use regrind or a left-over that no operation leaves over.",
+    ),
+    warning(
+        "regrind-unused",
+        "More of a left-over item arises than may be used again and nothing else takes it, so that it piles up.",
+    ),
     fault("reject-unclear", "Rejects have no destination, or two."),
-    fault("release-after-due", "An order is due before it may be started."),
-    fault("rework-nowhere", "Rework goes to an operation that cannot take it."),
+    fault(
+        "release-after-due",
+        "An order is due before it may be started.",
+    ),
+    fault(
+        "rework-nowhere",
+        "Rework goes to an operation that cannot take it.",
+    ),
     fault("share-out-of-range", "A share lies outside what it can be."),
-    fault("shares-dont-add-up", "The shares of the rejects come to more than 100 %, or two of them are left open."),
-    warning("shifts-overlap", "Two shifts of a calendar overlap; the time counts once."),
-    fault("skill-missing", "A station or an operation needs a skill that nobody on any crew has."),
-    fault("taken-too-early", "An operation takes what only a later operation of its route makes."),
-    fault("takes-itself", "The route of a product takes the product itself."),
-    fault("tasks-in-a-circle", "Tasks of an operation wait for each other, so that none can be first."),
-    fault("then-on-line", "`then` is written on an operation of the main line, where the next operation follows anyway."),
-    fault("unit-changes", "The unit changes from one operation to the next without an amount that says how many of one go into one of the other."),
-    fault("unknown-choice", "A key that takes one of a few words has another."),
+    fault(
+        "shares-dont-add-up",
+        "The shares of the rejects come to more than 100 %, or two of them are left open.",
+    ),
+    warning(
+        "shifts-overlap",
+        "Two shifts of a calendar overlap; the time counts once.",
+    ),
+    fault(
+        "skill-missing",
+        "A station or an operation needs a skill that nobody on any crew has.",
+    ),
+    fault(
+        "taken-too-early",
+        "An operation takes what only a later operation of its route makes.",
+    ),
+    fault(
+        "takes-itself",
+        "The route of a product takes the product itself.",
+    ),
+    fault(
+        "tasks-in-a-circle",
+        "Tasks of an operation wait for each other, so that none can be first.",
+    ),
+    fault(
+        "then-on-line",
+        "`then` is written on an operation of the main line, where the next operation follows anyway.",
+    ),
+    fault(
+        "unit-changes",
+        "The unit changes from one operation to the next without an amount that says how many of one go into one of the other.",
+    ),
+    fault(
+        "unknown-choice",
+        "A key that takes one of a few words has another.",
+    ),
     fault("unknown-currency", "The currency is no ISO 4217 code."),
-    fault("unknown-key", "A table has a key that the format does not know."),
+    fault(
+        "unknown-key",
+        "A table has a key that the format does not know.",
+    ),
     fault("unknown-name", "Something is named that is not declared."),
     fault("unknown-time-zone", "The time zone is no IANA name."),
-    fault("unknown-unit", "A unit is not known, and the works does not declare it."),
-    fault("wait-backwards", "The longest wait of an operation is shorter than the shortest."),
-    warning("wait-needs-planning", "In part of the week the next operation opens too late for the longest wait; what ends then must be timed, or waits too long."),
-    fault("wait-unmeetable", "At no moment of the week can the next operation follow within the longest wait."),
-    fault("wrong-dimension", "A quantity measures something else than what is asked for."),
-    fault("wrong-end", "The last operation of a route makes something else than the route's product."),
-    fault("wrong-kind", "A text, number, list or table stands where another kind of value is expected."),
+    fault(
+        "unknown-unit",
+        "A unit is not known, and the works does not declare it.",
+    ),
+    fault(
+        "wait-backwards",
+        "The longest wait of an operation is shorter than the shortest.",
+    ),
+    warning(
+        "wait-needs-planning",
+        "In part of the week the next operation opens too late for the longest wait; what ends then must be timed, or waits too long.",
+    ),
+    fault(
+        "wait-unmeetable",
+        "At no moment of the week can the next operation follow within the longest wait.",
+    ),
+    fault(
+        "wrong-dimension",
+        "A quantity measures something else than what is asked for.",
+    ),
+    fault(
+        "wrong-end",
+        "The last operation of a route makes something else than the route's product.",
+    ),
+    fault(
+        "wrong-kind",
+        "A text, number, list or table stands where another kind of value is expected.",
+    ),
     fault("yield-not-positive", "An operation lets nothing through."),
 ];
 

@@ -58,7 +58,10 @@ impl Diagnostic {
 
     /// A warning.
     pub fn warning(code: &'static str, at: Span, headline: impl Into<String>) -> Self {
-        Self { severity: Severity::Warning, ..Self::fault(code, at, headline) }
+        Self {
+            severity: Severity::Warning,
+            ..Self::fault(code, at, headline)
+        }
     }
 
     /// The words under the caret.

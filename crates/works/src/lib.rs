@@ -5,6 +5,7 @@
 //! nothing.
 
 pub mod calendar;
+pub mod cautions;
 mod check;
 pub mod codes;
 pub mod diagnostic;

@@ -7,12 +7,20 @@ use crate::format::{Kind, ROUTE, SOURCED, Section, WORKS, YIELD};
 
 /// The schema of `works.toml` and the files beside it.
 pub fn works() -> Value {
-    root(&WORKS, "works.toml of a Linewright works folder", &["works"])
+    root(
+        &WORKS,
+        "works.toml of a Linewright works folder",
+        &["works"],
+    )
 }
 
 /// The schema of `routes/*.toml`.
 pub fn route() -> Value {
-    root(&ROUTE, "routes/*.toml of a Linewright works folder", &["route", "operation"])
+    root(
+        &ROUTE,
+        "routes/*.toml of a Linewright works folder",
+        &["route", "operation"],
+    )
 }
 
 fn root(section: &Section, title: &str, required: &[&str]) -> Value {
@@ -41,8 +49,12 @@ fn object(section: &Section, kind: fn(&Kind) -> Value) -> Value {
         value["description"] = json!(doc);
         properties.insert(key.name.to_owned(), value);
     }
-    let required: Vec<&str> =
-        section.keys.iter().filter(|key| key.required).map(|key| key.name).collect();
+    let required: Vec<&str> = section
+        .keys
+        .iter()
+        .filter(|key| key.required)
+        .map(|key| key.name)
+        .collect();
     json!({
         "type": "object",
         "description": section.doc,

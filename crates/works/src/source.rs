@@ -36,7 +36,9 @@ impl Files {
 
     /// Every file, in order of path.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &[u8])> {
-        self.0.iter().map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
+        self.0
+            .iter()
+            .map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
     }
 }
 
@@ -58,7 +60,11 @@ pub struct Span {
 impl Span {
     /// A span from a byte range.
     pub fn new(file: FileId, range: Range<usize>) -> Self {
-        Self { file, start: range.start as u32, end: range.end as u32 }
+        Self {
+            file,
+            start: range.start as u32,
+            end: range.end as u32,
+        }
     }
 
     /// The byte range.
@@ -88,7 +94,10 @@ pub struct Source {
 impl Sources {
     /// Adds a text and numbers it.
     pub fn add(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
-        self.files.push(Source { path: path.into(), text: text.into() });
+        self.files.push(Source {
+            path: path.into(),
+            text: text.into(),
+        });
         FileId(self.files.len() as u32 - 1)
     }
 

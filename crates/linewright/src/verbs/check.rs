@@ -21,7 +21,7 @@ pub(crate) fn run(call: &Check) -> Result<Ended, Trouble> {
             until: None,
             today: None,
         };
-        diagnostics.extend(planning::check(&works, &super::options(&assume)?));
+        diagnostics.extend(planning::check(&works, &super::options(&assume, &works)?));
         sort(&mut diagnostics);
     }
     drop(progress);

@@ -44,7 +44,7 @@ fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Plannin
     let Some(works) = outcome.works else {
         return Ok(Planning::Ended(Ended::WrongInput));
     };
-    let options = options(assume)?;
+    let options = options(assume, &works)?;
     let planned = planning::plan(&works, &options, &mut |stage| progress.say(stage.words()));
     if progress.stopped() {
         return Err(Trouble::Stopped);
@@ -74,7 +74,7 @@ fn has_faults(diagnostics: &[Diagnostic]) -> bool {
 }
 
 /// The options of a plan from the words of the call.
-fn options(assume: &Assume) -> Result<Options, Trouble> {
+fn options(assume: &Assume, works: &Works) -> Result<Options, Trouble> {
     let certainty = match assume.certainty {
         Some(percent) if (50.0..100.0).contains(&percent) => Some(percent / 100.0),
         Some(percent) => {
@@ -98,14 +98,15 @@ fn options(assume: &Assume) -> Result<Options, Trouble> {
         quantities: (!assume.quantities.is_empty()).then(|| assume.quantities.clone()),
         from: assume.from,
         until: assume.until,
-        ..Options::new(assume.today.unwrap_or_else(today))
+        ..Options::new(assume.today.unwrap_or_else(|| today(works)))
     })
 }
 
+/// Today, as the clocks of the works show it.
 #[allow(
     clippy::disallowed_methods,
     reason = "this is the command line, where the clock is asked"
 )]
-fn today() -> Date {
-    jiff::Zoned::now().date()
+fn today(works: &Works) -> Date {
+    works.time_zone.to_datetime(jiff::Timestamp::now()).date()
 }

@@ -13,7 +13,12 @@ use crate::model::{Item, Works};
 use crate::source::{FileId, Span};
 
 /// Complaints about a link, which a name that is not known elsewhere in the file may have cut.
-const OF_LINKS: [&str; 4] = ["dead-end", "off-line-unfed", "operation-unfed", "regrind-unmade"];
+const OF_LINKS: [&str; 4] = [
+    "dead-end",
+    "off-line-unfed",
+    "operation-unfed",
+    "regrind-unmade",
+];
 
 /// Declarations with faults.
 pub(super) struct Broken {
@@ -27,7 +32,11 @@ pub(super) struct Broken {
 
 impl Broken {
     pub(super) fn new(works: &Works, diagnostics: &[Diagnostic]) -> Self {
-        let mut broken = Self { starts: starts(works), faulty: BTreeSet::new(), cut: BTreeSet::new() };
+        let mut broken = Self {
+            starts: starts(works),
+            faulty: BTreeSet::new(),
+            cut: BTreeSet::new(),
+        };
         for fault in diagnostics.iter().filter(|d| d.severity == Severity::Fault) {
             broken.faulty.extend(broken.declaration(fault.at));
             if fault.code == "unknown-name" {
@@ -39,15 +48,21 @@ impl Broken {
 
     /// Whether a complaint is about a declaration that was not read whole.
     pub(super) fn explains(&self, diagnostic: &Diagnostic) -> bool {
-        let places = std::iter::once(diagnostic.at).chain(diagnostic.others.iter().map(|(at, _)| *at));
-        let faulty = |at: Span| self.declaration(at).is_some_and(|start| self.faulty.contains(&start));
+        let places =
+            std::iter::once(diagnostic.at).chain(diagnostic.others.iter().map(|(at, _)| *at));
+        let faulty = |at: Span| {
+            self.declaration(at)
+                .is_some_and(|start| self.faulty.contains(&start))
+        };
         let cut = OF_LINKS.contains(&diagnostic.code) && self.cut.contains(&diagnostic.at.file);
         cut || places.into_iter().any(faulty)
     }
 
     /// The start of the declaration that a place lies in.
     fn declaration(&self, at: Span) -> Option<(FileId, u32)> {
-        let upto = self.starts.partition_point(|&start| start <= (at.file, at.start));
+        let upto = self
+            .starts
+            .partition_point(|&start| start <= (at.file, at.start));
         let start = *self.starts.get(upto.checked_sub(1)?)?;
         (start.0 == at.file).then_some(start)
     }
@@ -62,7 +77,11 @@ fn starts(works: &Works) -> Vec<(FileId, u32)> {
     let stations = works.stations.iter().map(|one| one.at);
     let crews = works.crews.iter().map(|one| one.at);
     let calendars = works.calendars.iter().map(|one| one.at);
-    let all = operations.chain(items).chain(stations).chain(crews).chain(calendars);
+    let all = operations
+        .chain(items)
+        .chain(stations)
+        .chain(crews)
+        .chain(calendars);
     let mut starts: Vec<(FileId, u32)> = all.map(|at| (at.file, at.start)).collect();
     starts.sort_unstable();
     starts

@@ -28,7 +28,11 @@ pub(super) fn skills_missing(works: &Works, out: &mut Vec<Diagnostic>) {
         }
     };
     let people = |people: &[(SkillId, f64)]| -> Vec<SkillId> {
-        people.iter().filter(|(_, number)| *number > 0.0).map(|(skill, _)| *skill).collect()
+        people
+            .iter()
+            .filter(|(_, number)| *number > 0.0)
+            .map(|(skill, _)| *skill)
+            .collect()
     };
     for station in &works.stations {
         for skill in people(&station.people) {
@@ -52,8 +56,12 @@ pub(super) fn never_open(works: &Works, out: &mut Vec<Diagnostic>) {
     for calendar in &works.calendars {
         if calendar.never_opens() {
             out.push(
-                Diagnostic::fault("never-open", calendar.at, format!("calendar `{}` never opens", calendar.name))
-                    .help("for example work = [\"Mon..Fri 06:00-14:00\"]"),
+                Diagnostic::fault(
+                    "never-open",
+                    calendar.at,
+                    format!("calendar `{}` never opens", calendar.name),
+                )
+                .help("for example work = [\"Mon..Fri 06:00-14:00\"]"),
             );
         }
     }
@@ -73,12 +81,23 @@ pub(super) fn waits(works: &Works, out: &mut Vec<Diagnostic>) {
     }
 }
 
-fn wait(works: &Works, before: &Operation, then: &Operation, week: Date, out: &mut Vec<Diagnostic>) {
-    let (Some(first), Some(second), Some(at_most)) = (before.station, then.station, &then.wait.at_most)
+fn wait(
+    works: &Works,
+    before: &Operation,
+    then: &Operation,
+    week: Date,
+    out: &mut Vec<Diagnostic>,
+) {
+    let (Some(first), Some(second), Some(at_most)) =
+        (before.station, then.station, &then.wait.at_most)
     else {
         return;
     };
-    let at_least = then.wait.at_least.as_ref().map_or(0.0, |stated| stated.spread.low());
+    let at_least = then
+        .wait
+        .at_least
+        .as_ref()
+        .map_or(0.0, |stated| stated.spread.low());
     let (first, second) = (works.station(first), works.station(second));
     let follow = can_follow(
         works.calendar(first.calendar),
@@ -91,27 +110,56 @@ fn wait(works: &Works, before: &Operation, then: &Operation, week: Date, out: &m
     let (share, first_failing) = match follow {
         Follow::Always => return,
         Follow::Never => return out.push(unmeetable(works, before, then, at_most)),
-        Follow::Partly { share, first_failing } => (share, first_failing),
+        Follow::Partly {
+            share,
+            first_failing,
+        } => (share, first_failing),
     };
     // Every limited wait fails in the last minutes of a shift; that much any foreman plans for.
     if share >= FORESEEN_SHARE {
         return;
     }
     out.push(
-        Diagnostic::warning("wait-needs-planning", at_most.at, format!("`{}` cannot always follow `{}` in time", then.name, before.name))
-            .label(format!("met from {} of the working time of `{}`", quantity::show_share(share), first.name))
-            .help(format!("what `{}` ends {first_failing} would wait too long for `{}`", before.name, second.name)),
+        Diagnostic::warning(
+            "wait-needs-planning",
+            at_most.at,
+            format!(
+                "`{}` cannot always follow `{}` in time",
+                then.name, before.name
+            ),
+        )
+        .label(format!(
+            "met from {} of the working time of `{}`",
+            quantity::show_share(share),
+            first.name
+        ))
+        .help(format!(
+            "what `{}` ends {first_failing} would wait too long for `{}`",
+            before.name, second.name
+        )),
     );
 }
 
 /// The fault that no moment at which one station works leaves the next one in reach.
 fn unmeetable(works: &Works, before: &Operation, then: &Operation, at_most: &Stated) -> Diagnostic {
-    let name = |operation: &Operation| operation.station.map_or("", |id| works.station(id).name.as_str());
-    Diagnostic::fault("wait-unmeetable", at_most.at, format!("`{}` can never follow `{}` in time", then.name, before.name))
-        .sides(
-            format!("`{}` open within {}", name(then), quantity::show(at_most.mean(), &at_most.unit)),
-            format!("it never is, at any moment when `{}` works", name(before)),
-        )
-        .other(before.at, "the operation before")
-        .help("change the calendars, or the longest wait")
+    let name = |operation: &Operation| {
+        operation
+            .station
+            .map_or("", |id| works.station(id).name.as_str())
+    };
+    Diagnostic::fault(
+        "wait-unmeetable",
+        at_most.at,
+        format!("`{}` can never follow `{}` in time", then.name, before.name),
+    )
+    .sides(
+        format!(
+            "`{}` open within {}",
+            name(then),
+            quantity::show(at_most.mean(), &at_most.unit)
+        ),
+        format!("it never is, at any moment when `{}` works", name(before)),
+    )
+    .other(before.at, "the operation before")
+    .help("change the calendars, or the longest wait")
 }

@@ -13,31 +13,48 @@ pub(super) fn unfed(works: &Works, out: &mut Vec<Diagnostic>) {
             continue;
         }
         out.push(
-            Diagnostic::fault("operation-unfed", operation.at, format!("nothing feeds `{}`", operation.name))
-                .sides("`takes`, or an operation before it", "neither")
-                .help("say what it takes, for example takes = { \"steel strip\" = \"0.4 m\" }"),
+            Diagnostic::fault(
+                "operation-unfed",
+                operation.at,
+                format!("nothing feeds `{}`", operation.name),
+            )
+            .sides("`takes`, or an operation before it", "neither")
+            .help("say what it takes, for example takes = { \"steel strip\" = \"0.4 m\" }"),
         );
     }
 }
 
 /// Operations whose output no later operation takes.
 pub(super) fn dead_ends(works: &Works, out: &mut Vec<Diagnostic>) {
-    let taken: BTreeSet<OperationId> =
-        works.operations.iter().flat_map(|o| o.feeds.iter().map(|feed| feed.from)).collect();
+    let taken: BTreeSet<OperationId> = works
+        .operations
+        .iter()
+        .flat_map(|o| o.feeds.iter().map(|feed| feed.from))
+        .collect();
     let items_taken = items_taken(works);
     for route in &works.routes {
         for &id in &route.operations {
             let operation = works.operation(id);
             let ends_route = operation.output.item == route.makes;
             let beside = operation.off_line || operation.uses_up.is_some();
-            if ends_route || beside || taken.contains(&id) || items_taken.contains(&operation.output.item) {
+            if ends_route
+                || beside
+                || taken.contains(&id)
+                || items_taken.contains(&operation.output.item)
+            {
                 continue;
             }
             let item = &works.item(operation.output.item).name;
             out.push(
-                Diagnostic::fault("dead-end", operation.at, format!("nothing takes what `{}` makes", operation.name))
-                    .label(format!("makes `{item}`"))
-                    .help("let a later operation take it, or drop `starts` from the operation after it"),
+                Diagnostic::fault(
+                    "dead-end",
+                    operation.at,
+                    format!("nothing takes what `{}` makes", operation.name),
+                )
+                .label(format!("makes `{item}`"))
+                .help(
+                    "let a later operation take it, or drop `starts` from the operation after it",
+                ),
             );
         }
     }
@@ -88,7 +105,9 @@ fn has_origin(works: &Works, id: ItemId) -> bool {
 pub(super) fn regrind_unmade(works: &Works, out: &mut Vec<Diagnostic>) {
     for operation in &works.operations {
         let regrind = operation.takes.iter().filter_map(|take| {
-            take.recovered.as_ref().map(|recovered| (recovered.item, recovered.at_most.at))
+            take.recovered
+                .as_ref()
+                .map(|recovered| (recovered.item, recovered.at_most.at))
         });
         let used_up = operation.uses_up.map(|item| (item, operation.at));
         for (id, at) in regrind.chain(used_up) {
@@ -111,8 +130,14 @@ pub(super) fn orders_for_unmade(works: &Works, out: &mut Vec<Diagnostic>) {
             continue;
         }
         let item = works.item(order.item);
-        let headline = format!("order {} is for `{}`, which nobody makes or buys", order.number, item.name);
-        out.push(Diagnostic::fault("order-for-unmade", order.at, headline).other(item.at, "declared here"));
+        let headline = format!(
+            "order {} is for `{}`, which nobody makes or buys",
+            order.number, item.name
+        );
+        out.push(
+            Diagnostic::fault("order-for-unmade", order.at, headline)
+                .other(item.at, "declared here"),
+        );
     }
 }
 
@@ -130,8 +155,15 @@ pub(super) fn off_line_unfed(works: &Works, out: &mut Vec<Diagnostic>) {
     for (number, operation) in works.operations.iter().enumerate() {
         if operation.off_line && !reworked.contains(&OperationId(number)) {
             out.push(
-                Diagnostic::fault("off-line-unfed", operation.at, format!("no rejects go to `{}`", operation.name))
-                    .help(format!("rejects = {{ rework = \"{}\" }} on the operation whose rejects it mends", operation.name)),
+                Diagnostic::fault(
+                    "off-line-unfed",
+                    operation.at,
+                    format!("no rejects go to `{}`", operation.name),
+                )
+                .help(format!(
+                    "rejects = {{ rework = \"{}\" }} on the operation whose rejects it mends",
+                    operation.name
+                )),
             );
         }
     }

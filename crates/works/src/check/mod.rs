@@ -36,5 +36,9 @@ pub(crate) fn check(works: &Works, diagnostics: &mut Vec<Diagnostic>) {
         check(works, &mut found);
     }
     let broken = Broken::new(works, diagnostics);
-    diagnostics.extend(found.into_iter().filter(|diagnostic| !broken.explains(diagnostic)));
+    diagnostics.extend(
+        found
+            .into_iter()
+            .filter(|diagnostic| !broken.explains(diagnostic)),
+    );
 }

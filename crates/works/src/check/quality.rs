@@ -7,14 +7,27 @@ use crate::model::{Pace, Works};
 pub(super) fn critical_unchecked(works: &Works, out: &mut Vec<Diagnostic>) {
     for operation in &works.operations {
         for setting in operation.settings.iter().filter(|setting| setting.critical) {
-            let watched = operation.checks.iter().any(|check| check.what == setting.name);
+            let watched = operation
+                .checks
+                .iter()
+                .any(|check| check.what == setting.name);
             if watched {
                 continue;
             }
             out.push(
-                Diagnostic::fault("critical-unchecked", setting.at, format!("critical setting `{}` has no check", setting.name))
-                    .sides(format!("a check of `{}`", setting.name), "none on this operation")
-                    .help(format!("checks = [{{ what = \"{}\", every = \"load\" }}]", setting.name)),
+                Diagnostic::fault(
+                    "critical-unchecked",
+                    setting.at,
+                    format!("critical setting `{}` has no check", setting.name),
+                )
+                .sides(
+                    format!("a check of `{}`", setting.name),
+                    "none on this operation",
+                )
+                .help(format!(
+                    "checks = [{{ what = \"{}\", every = \"load\" }}]",
+                    setting.name
+                )),
             );
         }
     }
@@ -23,7 +36,9 @@ pub(super) fn critical_unchecked(works: &Works, out: &mut Vec<Diagnostic>) {
 /// Operations at a station that do not say how long they take.
 pub(super) fn no_pace(works: &Works, out: &mut Vec<Diagnostic>) {
     for operation in &works.operations {
-        let Some(station) = operation.station else { continue };
+        let Some(station) = operation.station else {
+            continue;
+        };
         if matches!(operation.pace, Pace::None) && operation.tasks.is_empty() {
             out.push(
                 Diagnostic::warning("no-pace", operation.at, format!("`{}` does not say how long it takes", operation.name))

@@ -21,8 +21,8 @@ pub use item::{Buy, Item, PriceBreak};
 pub use order::{Order, Reading, ReadingOf, Stock};
 pub use people::{Crew, Skill};
 pub use route::{
-    Alternative, Also, Check, CheckEvery, Feed, Limit, Load, Operation, Output, Pace, Reject,
-    RejectTo, Route, Setting, Take, Recovered, Task, Tool, ToolLife, Wait, Yield,
+    Also, Alternative, Check, CheckEvery, Feed, Limit, Load, Operation, Output, Pace, Recovered,
+    Reject, RejectTo, Route, Setting, Take, Task, Tool, ToolLife, Wait, Yield,
 };
 pub use station::{Changeover, Station, Stops};
 

@@ -64,6 +64,8 @@ pub struct Operation {
     pub off_line: bool,
     /// What mass that goes missing here is (drip, sawdust, water), when stated.
     pub lost_as: Option<String>,
+    /// What else one base unit attempted counts as (holes, strokes, length), per base unit.
+    pub does: Vec<Stated>,
     /// How long it takes.
     pub pace: Pace,
     /// People tied up while it runs, when other than the station's.
@@ -161,7 +163,11 @@ pub struct Yield {
 impl Yield {
     /// Nothing is lost.
     pub fn whole() -> Self {
-        Self { mean: 1.0, lots_sd: 0.0, stated: None }
+        Self {
+            mean: 1.0,
+            lots_sd: 0.0,
+            stated: None,
+        }
     }
 }
 
@@ -200,7 +206,10 @@ pub enum RejectTo {
 
 /// How long an operation takes. All per base unit of output attempted.
 #[derive(Clone, Debug)]
-#[expect(clippy::large_enum_variant, reason = "one stands in each operation, and a load is as common as a time")]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one stands in each operation, and a load is as common as a time"
+)]
 pub enum Pace {
     /// Nothing was said: it takes no station time.
     None,

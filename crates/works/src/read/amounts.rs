@@ -22,7 +22,11 @@ pub(crate) fn per_item_unit(
         return Some(stated);
     }
     let factor = unit.factor();
-    Some(Stated { spread: stated.spread.map(|x| x / factor), unit: stated.unit.over(unit), ..stated })
+    Some(Stated {
+        spread: stated.spread.map(|x| x / factor),
+        unit: stated.unit.over(unit),
+        ..stated
+    })
 }
 
 /// What an amount "for one unit made" is counted against: the output of an operation.
@@ -39,9 +43,17 @@ impl Basis {
     ///
     /// It may be written plainly (for the basis), per unit of output (`0.19 m/each`), or, when item
     /// and output are measured alike, as a share.
-    pub(crate) fn amount_of(&self, notes: &mut Notes, value: Value<'_>, item: &Unit) -> Option<(Spread, Stated)> {
+    pub(crate) fn amount_of(
+        &self,
+        notes: &mut Notes,
+        value: Value<'_>,
+        item: &Unit,
+    ) -> Option<(Spread, Stated)> {
         if value.is_table() && value.value.get_ref().get("value").is_none() {
-            let table = value.table(notes, by_name(by_name(&format::ROUTE, "operation"), "takes"))?;
+            let table = value.table(
+                notes,
+                by_name(by_name(&format::ROUTE, "operation"), "takes"),
+            )?;
             return self.amount_in(notes, &table, item);
         }
         let stated = self.read(notes, value, item)?;
@@ -50,14 +62,25 @@ impl Basis {
     }
 
     /// The same from a table with `amount`, `per` and `source`.
-    pub(crate) fn amount_in(&self, notes: &mut Notes, table: &Table<'_>, item: &Unit) -> Option<(Spread, Stated)> {
+    pub(crate) fn amount_in(
+        &self,
+        notes: &mut Notes,
+        table: &Table<'_>,
+        item: &Unit,
+    ) -> Option<(Spread, Stated)> {
         let value = table.need(notes, "amount")?;
         let per = table.positive(notes, "per", Expect::Dimension(self.unit.dimension()));
         let source = table.text(notes, "source").map(|word| word.text);
         let stated = self.read(notes, value, item)?;
         let basis = per.map_or(self.amount, |per| per.mean());
         let spread = per_output(&stated, item, basis);
-        Some((spread, Stated { source: source.or(stated.source.clone()), ..stated }))
+        Some((
+            spread,
+            Stated {
+                source: source.or(stated.source.clone()),
+                ..stated
+            },
+        ))
     }
 
     fn read(&self, notes: &mut Notes, value: Value<'_>, item: &Unit) -> Option<Stated> {
@@ -95,17 +118,26 @@ impl PaceContext<'_> {
         if dimension == self.basis.unit.dimension() {
             return Some(1.0);
         }
-        let input = self.inputs.iter().find(|(_, unit, amount)| unit.dimension() == dimension && *amount > 0.0);
+        let input = self
+            .inputs
+            .iter()
+            .find(|(_, unit, amount)| unit.dimension() == dimension && *amount > 0.0);
         if let Some((_, _, amount)) = input {
             return Some(1.0 / amount);
         }
-        self.kg.filter(|_| *dimension == Dimension::MASS).map(|kg| 1.0 / kg)
+        self.kg
+            .filter(|_| *dimension == Dimension::MASS)
+            .map(|kg| 1.0 / kg)
     }
 
     /// Every measure that output can be counted in here.
     fn measures(&self) -> Vec<Dimension> {
         let mut measures = vec![self.basis.unit.dimension().clone()];
-        measures.extend(self.inputs.iter().map(|(_, unit, _)| unit.dimension().clone()));
+        measures.extend(
+            self.inputs
+                .iter()
+                .map(|(_, unit, _)| unit.dimension().clone()),
+        );
         if self.kg.is_some() {
             measures.push(Dimension::MASS);
         }
@@ -124,8 +156,16 @@ impl PaceContext<'_> {
     fn in_output(&self, stated: Stated) -> Option<Stated> {
         let scale = self.output_per(stated.unit.dimension())?;
         let is_output = stated.unit.dimension() == self.basis.unit.dimension();
-        let unit = if is_output { stated.unit } else { self.basis.unit.clone() };
-        Some(Stated { spread: stated.spread.map(|x| x * scale), unit, ..stated })
+        let unit = if is_output {
+            stated.unit
+        } else {
+            self.basis.unit.clone()
+        };
+        Some(Stated {
+            spread: stated.spread.map(|x| x * scale),
+            unit,
+            ..stated
+        })
     }
 
     /// How long a tool lasts: a running time, or an amount in any of the measures.
@@ -162,25 +202,50 @@ impl PaceContext<'_> {
         let dimension = stated.unit.dimension().clone();
         if dimension == Dimension::TIME {
             let basis = self.basis.amount;
-            return Some(Pace::Each(Stated { spread: stated.spread.map(|x| x / basis), ..stated }));
+            return Some(Pace::Each(Stated {
+                spread: stated.spread.map(|x| x / basis),
+                ..stated
+            }));
         }
         let per_second = dimension.times(&Dimension::TIME);
         if let Some(scale) = self.output_per(&per_second) {
             let is_output = per_second == *self.basis.unit.dimension();
-            let unit = if is_output { stated.unit } else { self.basis.unit.over(&known(notes, "min")) };
-            let rate = Stated { spread: stated.spread.map(|x| x * scale), unit, ..stated };
-            return Some(Pace::Flow { rate, through: None });
+            let unit = if is_output {
+                stated.unit
+            } else {
+                self.basis.unit.over(&known(notes, "min"))
+            };
+            let rate = Stated {
+                spread: stated.spread.map(|x| x * scale),
+                unit,
+                ..stated
+            };
+            return Some(Pace::Flow {
+                rate,
+                through: None,
+            });
         }
         let counted = Dimension::TIME.over(&dimension);
         let scale = self.output_per(&counted)?;
         let is_output = counted == *self.basis.unit.dimension();
-        let unit = if is_output { stated.unit } else { known(notes, "s").over(&self.basis.unit) };
-        Some(Pace::Each(Stated { spread: stated.spread.map(|x| x / scale), unit, ..stated }))
+        let unit = if is_output {
+            stated.unit
+        } else {
+            known(notes, "s").over(&self.basis.unit)
+        };
+        Some(Pace::Each(Stated {
+            spread: stated.spread.map(|x| x / scale),
+            unit,
+            ..stated
+        }))
     }
 
     fn pace_table(&self, notes: &mut Notes, table: &Table<'_>) -> Option<Pace> {
         let source = table.text(notes, "source").map(|word| word.text);
-        let sourced = |stated: Stated| Stated { source: source.clone().or(stated.source.clone()), ..stated };
+        let sourced = |stated: Stated| Stated {
+            source: source.clone().or(stated.source.clone()),
+            ..stated
+        };
         let is_load = table.get("holds").is_some() || table.get("dwell").is_some();
         let is_flow = table.get("rate").is_some();
         if is_load == is_flow {
@@ -201,17 +266,31 @@ impl PaceContext<'_> {
         let dwell = table.positive(notes, "dwell", time);
         let turn = table.not_negative(notes, "turn", time);
         let at_least = table.share(notes, "at_least");
-        Some(Pace::Load(Load { holds: sourced(holds?), dwell: sourced(dwell?), turn, at_least }))
+        Some(Pace::Load(Load {
+            holds: sourced(holds?),
+            dwell: sourced(dwell?),
+            turn,
+            at_least,
+        }))
     }
 
     /// A flow. Its rate may be a speed along a conveyor when `through` is the length travelled.
     fn flow(&self, notes: &mut Notes, table: &Table<'_>) -> Option<Pace> {
-        let allowed: Vec<Dimension> =
-            self.measures().iter().map(|measure| measure.over(&Dimension::TIME)).collect();
+        let allowed: Vec<Dimension> = self
+            .measures()
+            .iter()
+            .map(|measure| measure.over(&Dimension::TIME))
+            .collect();
         let stated = table.positive(notes, "rate", Expect::OneOf(&allowed))?;
         let speed = stated.clone();
-        let Pace::Flow { rate, .. } = self.time_or_rate(notes, stated)? else { return None };
-        let through = table.positive(notes, "through", Expect::OneOf(&[Dimension::TIME, Dimension::LENGTH]));
+        let Pace::Flow { rate, .. } = self.time_or_rate(notes, stated)? else {
+            return None;
+        };
+        let through = table.positive(
+            notes,
+            "through",
+            Expect::OneOf(&[Dimension::TIME, Dimension::LENGTH]),
+        );
         let through = match through {
             Some(through) if *through.unit.dimension() == Dimension::LENGTH => {
                 let along = Dimension::LENGTH.over(&Dimension::TIME);
@@ -224,7 +303,10 @@ impl PaceContext<'_> {
                     return None;
                 }
                 let metres_per_second = speed.mean();
-                Some(Stated { spread: through.spread.map(|x| x / metres_per_second), ..through })
+                Some(Stated {
+                    spread: through.spread.map(|x| x / metres_per_second),
+                    ..through
+                })
             }
             other => other,
         };
@@ -234,7 +316,10 @@ impl PaceContext<'_> {
 
 /// A unit that is always there.
 fn known(notes: &Notes, symbol: &str) -> Unit {
-    notes.units.parse_unit(symbol).expect("minutes and seconds are standard units")
+    notes
+        .units
+        .parse_unit(symbol)
+        .expect("minutes and seconds are standard units")
 }
 
 /// Base units of an item that one base unit of an operation's output becomes, from the masses.

@@ -34,7 +34,9 @@ pub struct Reading {
 impl Reading {
     /// Whether anything found forbids planning.
     pub fn has_faults(&self) -> bool {
-        self.diagnostics.iter().any(|d| d.severity == crate::Severity::Fault)
+        self.diagnostics
+            .iter()
+            .any(|d| d.severity == crate::Severity::Fault)
     }
 }
 
@@ -48,10 +50,15 @@ struct Parsed<'t> {
 /// Reads a works folder.
 pub fn read(files: &Files) -> Reading {
     let mut sources = Sources::default();
-    let mut notes = Notes { units: quantity::Units::standard(), diagnostics: Vec::new() };
+    let mut notes = Notes {
+        units: quantity::Units::standard(),
+        diagnostics: Vec::new(),
+    };
     let texts = texts(files, &mut sources, &mut notes);
-    let parsed: Vec<Parsed<'_>> =
-        texts.iter().map(|(path, file, text)| parse(path, *file, text, &mut notes)).collect();
+    let parsed: Vec<Parsed<'_>> = texts
+        .iter()
+        .map(|(path, file, text)| parse(path, *file, text, &mut notes))
+        .collect();
     let main = parsed.iter().find(|p| p.path == "works.toml");
     if main.is_none() {
         no_works(files, &mut sources, &mut notes);
@@ -64,7 +71,11 @@ pub fn read(files: &Files) -> Reading {
     crate::render::sort(&mut diagnostics);
     // The outline of a route looks at some values that are read again once every unit is known.
     diagnostics.dedup();
-    Reading { works, diagnostics, sources }
+    Reading {
+        works,
+        diagnostics,
+        sources,
+    }
 }
 
 /// The TOML texts of the folder: those at its top and the routes.
@@ -99,14 +110,20 @@ fn texts<'f>(
 }
 
 fn is_toml(name: &str) -> bool {
-    std::path::Path::new(name).extension().is_some_and(|e| e.eq_ignore_ascii_case("toml"))
+    std::path::Path::new(name)
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
 }
 
 fn parse<'t>(path: &'t str, file: FileId, text: &'t str, notes: &mut Notes) -> Parsed<'t> {
     let (table, errors) = DeTable::parse_recoverable(text);
     for error in errors {
         let range = error.span().unwrap_or(0..0);
-        notes.push(Diagnostic::fault("not-toml", Span::new(file, range), error.message().trim()));
+        notes.push(Diagnostic::fault(
+            "not-toml",
+            Span::new(file, range),
+            error.message().trim(),
+        ));
     }
     Parsed { path, file, table }
 }
@@ -115,11 +132,19 @@ fn no_works(files: &Files, sources: &mut Sources, notes: &mut Notes) {
     let file = sources.add("works.toml", "");
     let found: Vec<&str> = files.iter().map(|(path, _)| path).take(5).collect();
     notes.push(
-        Diagnostic::fault("no-works", Span::new(file, 0..0), "cannot find works.toml in the folder")
-            .sides(
-                "a file works.toml",
-                if found.is_empty() { "an empty folder".to_owned() } else { found.join(", ") },
-            )
-            .help("`linewright start DIR` writes an example works to begin from"),
+        Diagnostic::fault(
+            "no-works",
+            Span::new(file, 0..0),
+            "cannot find works.toml in the folder",
+        )
+        .sides(
+            "a file works.toml",
+            if found.is_empty() {
+                "an empty folder".to_owned()
+            } else {
+                found.join(", ")
+            },
+        )
+        .help("`linewright start DIR` writes an example works to begin from"),
     );
 }

@@ -25,16 +25,25 @@ const MOST_SUGGESTIONS: u32 = 200;
 
 impl Names {
     pub(crate) fn new(what: &'static str, how: &'static str) -> Self {
-        Self { what, how, by_name: BTreeMap::new(), suggestions: Cell::new(MOST_SUGGESTIONS) }
+        Self {
+            what,
+            how,
+            by_name: BTreeMap::new(),
+            suggestions: Cell::new(MOST_SUGGESTIONS),
+        }
     }
 
     /// Declares a name with its number; a second declaration is a fault and is not taken.
     pub(crate) fn declare(&mut self, notes: &mut Notes, word: &Word, number: usize) -> bool {
         if let Some((_, first)) = self.by_name.get(&word.text) {
             notes.push(
-                Diagnostic::fault("declared-twice", word.at, format!("{} `{}` is declared twice", self.what, word.text))
-                    .label("again here")
-                    .other(*first, "first here"),
+                Diagnostic::fault(
+                    "declared-twice",
+                    word.at,
+                    format!("{} `{}` is declared twice", self.what, word.text),
+                )
+                .label("again here")
+                .other(*first, "first here"),
             );
             return false;
         }
@@ -69,9 +78,13 @@ impl Names {
             .map(|name| format!("did you mean `{name}`?"))
             .or_else(|| self.few())
             .or_else(|| Some(self.how.replace("NAME", &word.text)));
-        Diagnostic::fault("unknown-name", word.at, format!("no {what} is called `{}`", word.text))
-            .label(format!("not a {what}"))
-            .maybe_help(help)
+        Diagnostic::fault(
+            "unknown-name",
+            word.at,
+            format!("no {what} is called `{}`", word.text),
+        )
+        .label(format!("not a {what}"))
+        .maybe_help(help)
     }
 
     /// The declared name that was probably meant.

@@ -43,7 +43,9 @@ pub(crate) fn read(
     let mut books = Books::default();
     for (path, bytes) in files.iter() {
         let Some(kind) = kind(path) else { continue };
-        let Some(table) = tables::read(path, bytes, sources, &mut notes.diagnostics) else { continue };
+        let Some(table) = tables::read(path, bytes, sources, &mut notes.diagnostics) else {
+            continue;
+        };
         match kind {
             Kind::Orders => books.orders.extend(context.orders(notes, &table)),
             Kind::Stock => books.stock.extend(context.stock(notes, &table)),
@@ -82,8 +84,15 @@ fn order_numbers(notes: &mut Notes, orders: &[Order]) {
         let line = (order.number.as_str(), order.item, order.due);
         if let Some(&first) = seen.get(&line) {
             notes.push(
-                Diagnostic::warning("order-twice", order.at, format!("order {} stands twice with the same item and date", order.number))
-                    .other(first, "first here"),
+                Diagnostic::warning(
+                    "order-twice",
+                    order.at,
+                    format!(
+                        "order {} stands twice with the same item and date",
+                        order.number
+                    ),
+                )
+                .other(first, "first here"),
             );
         }
         seen.insert(line, order.at);
@@ -102,19 +111,37 @@ impl Row<'_> {
         let position = tables::column(self.table, column)?;
         let cell = self.cells.get(position)?;
         let text = cell.text.trim();
-        (!text.is_empty()).then(|| Word { text: text.to_owned(), at: cell.at })
+        (!text.is_empty()).then(|| Word {
+            text: text.to_owned(),
+            at: cell.at,
+        })
     }
 
     fn at(&self) -> Span {
-        let first = self.cells.first().map_or(Span { file: self.table.file, start: 0, end: 0 }, |c| c.at);
+        let first = self.cells.first().map_or(
+            Span {
+                file: self.table.file,
+                start: 0,
+                end: 0,
+            },
+            |c| c.at,
+        );
         let last = self.cells.last().map_or(first, |cell| cell.at);
-        Span { file: first.file, start: first.start, end: last.end }
+        Span {
+            file: first.file,
+            start: first.start,
+            end: last.end,
+        }
     }
 
     fn need(&self, notes: &mut Notes, column: &str) -> Option<Word> {
         let word = self.get(column);
         if word.is_none() && tables::column(self.table, column).is_some() {
-            notes.push(Diagnostic::fault("empty-cell", self.at(), format!("this row has no `{column}`")));
+            notes.push(Diagnostic::fault(
+                "empty-cell",
+                self.at(),
+                format!("this row has no `{column}`"),
+            ));
         }
         word
     }
@@ -150,20 +177,32 @@ fn need_columns(notes: &mut Notes, table: &Table, needed: &[&str]) -> bool {
         }
         complete = false;
         let names: Vec<&str> = table.columns.iter().map(|c| c.text.trim()).collect();
-        let at = table.columns.first().map_or(Span { file: table.file, start: 0, end: 0 }, |c| c.at);
+        let at = table.columns.first().map_or(
+            Span {
+                file: table.file,
+                start: 0,
+                end: 0,
+            },
+            |c| c.at,
+        );
         let help = nearest(column, names.iter().copied())
             .map(|name| format!("is `{name}` meant? write `{column}`"));
         notes.push(
-            Diagnostic::fault("missing-column", at, format!("the table has no column `{column}`"))
-                .sides(needed.join(", "), names.join(", "))
-                .maybe_help(help),
+            Diagnostic::fault(
+                "missing-column",
+                at,
+                format!("the table has no column `{column}`"),
+            )
+            .sides(needed.join(", "), names.join(", "))
+            .maybe_help(help),
         );
     }
     complete
 }
 
-const ORDER_COLUMNS: [&str; 7] =
-    ["order", "item", "quantity", "due", "release", "customer", "priority"];
+const ORDER_COLUMNS: [&str; 7] = [
+    "order", "item", "quantity", "due", "release", "customer", "priority",
+];
 const STOCK_COLUMNS: [&str; 4] = ["item", "amount", "lot", "received"];
 
 impl Context<'_> {
@@ -171,24 +210,34 @@ impl Context<'_> {
         if !need_columns(notes, table, &["order", "item", "quantity", "due"]) {
             return Vec::new();
         }
-        rows(table).filter_map(|row| self.order(notes, &row)).collect()
+        rows(table)
+            .filter_map(|row| self.order(notes, &row))
+            .collect()
     }
 
     fn order(&self, notes: &mut Notes, row: &Row<'_>) -> Option<Order> {
         let number = row.need(notes, "order");
-        let item = row.need(notes, "item").and_then(|word| self.item(notes, &word));
+        let item = row
+            .need(notes, "item")
+            .and_then(|word| self.item(notes, &word));
         let quantity = row.need(notes, "quantity");
         let due = row.need(notes, "due").and_then(|word| date(notes, &word));
         let release = row.get("release").and_then(|word| date(notes, &word));
-        let priority = row.get("priority").map_or(Some(1.0), |word| priority(notes, &word));
+        let priority = row
+            .get("priority")
+            .map_or(Some(1.0), |word| priority(notes, &word));
         let item = item?;
         let unit = &self.declared.items[item.0].unit;
         let quantity = quantity.and_then(|word| amount(notes, &word, unit))?;
         let due = due?;
         if let Some(release) = release.filter(|&release| release > due) {
             notes.push(
-                Diagnostic::fault("release-after-due", row.at(), "the order is due before it may be started")
-                    .sides(format!("a release on or before {due}"), release.to_string()),
+                Diagnostic::fault(
+                    "release-after-due",
+                    row.at(),
+                    "the order is due before it may be started",
+                )
+                .sides(format!("a release on or before {due}"), release.to_string()),
             );
         }
         Some(Order {
@@ -210,14 +259,23 @@ impl Context<'_> {
         }
         rows(table)
             .filter_map(|row| {
-                let item = row.need(notes, "item").and_then(|word| self.item(notes, &word));
+                let item = row
+                    .need(notes, "item")
+                    .and_then(|word| self.item(notes, &word));
                 let amount_word = row.need(notes, "amount");
                 let received = row.get("received").and_then(|word| date(notes, &word));
                 let item = item?;
                 let amount = amount(notes, &amount_word?, &self.declared.items[item.0].unit)?;
                 let lot = row.get("lot").map(|word| word.text);
                 let more = row.more(&STOCK_COLUMNS);
-                Some(Stock { item, amount, lot, received, more, at: row.at() })
+                Some(Stock {
+                    item,
+                    amount,
+                    lot,
+                    received,
+                    more,
+                    at: row.at(),
+                })
             })
             .collect()
     }
@@ -230,7 +288,9 @@ impl Context<'_> {
         if !need_columns(notes, table, &["what", "value"]) {
             return Vec::new();
         }
-        rows(table).filter_map(|row| self.reading(notes, &row)).collect()
+        rows(table)
+            .filter_map(|row| self.reading(notes, &row))
+            .collect()
     }
 
     fn reading(&self, notes: &mut Notes, row: &Row<'_>) -> Option<Reading> {
@@ -240,7 +300,14 @@ impl Context<'_> {
         let (value, out_of) = self.value(notes, row, &of, &value)?;
         let when = row.get("when").and_then(|word| moment(notes, &word));
         let lot = row.get("lot").map(|word| word.text);
-        Some(Reading { of, value, out_of, when, lot, at: row.at() })
+        Some(Reading {
+            of,
+            value,
+            out_of,
+            when,
+            lot,
+            at: row.at(),
+        })
     }
 
     /// What a row measures, from its columns `what`, `route`, `operation`, `station` and `item`.
@@ -249,7 +316,11 @@ impl Context<'_> {
             "run" | "repair" => {
                 let word = row.need(notes, "station")?;
                 let id = StationId(self.declared.station_names.find(notes, &word)?);
-                Some(if what.text == "run" { ReadingOf::Run(id) } else { ReadingOf::Repair(id) })
+                Some(if what.text == "run" {
+                    ReadingOf::Run(id)
+                } else {
+                    ReadingOf::Repair(id)
+                })
             }
             "mass" => {
                 let word = row.need(notes, "item")?;
@@ -272,10 +343,20 @@ impl Context<'_> {
             return Some(ReadingOf::Check(id, what.text.clone()));
         }
         let kinds = ["pace", "good", "keeps", "makes", "run", "repair", "mass"];
-        let help = nearest(&what.text, known.chain(kinds)).map(|name| format!("did you mean `{name}`?"));
+        let help =
+            nearest(&what.text, known.chain(kinds)).map(|name| format!("did you mean `{name}`?"));
         notes.push(
-            Diagnostic::fault("unknown-name", what.at, format!("`{}` does not check `{}`", operation.name, what.text))
-                .maybe_help(help.or_else(|| Some(format!("one of {}, or what the operation checks", kinds.join(", "))))),
+            Diagnostic::fault(
+                "unknown-name",
+                what.at,
+                format!("`{}` does not check `{}`", operation.name, what.text),
+            )
+            .maybe_help(help.or_else(|| {
+                Some(format!(
+                    "one of {}, or what the operation checks",
+                    kinds.join(", ")
+                ))
+            })),
         );
         None
     }
@@ -321,10 +402,18 @@ impl Context<'_> {
         let unit = &operation.output.unit;
         let time = Dimension::TIME;
         let (per, rate) = (time.over(unit.dimension()), unit.dimension().over(&time));
-        let stated = quantity_in(notes, word, Expect::OneOf(&[time.clone(), per, rate.clone()]))?;
+        let stated = quantity_in(
+            notes,
+            word,
+            Expect::OneOf(&[time.clone(), per, rate.clone()]),
+        )?;
         let mean = stated.mean();
         if mean <= 0.0 {
-            notes.push(Diagnostic::fault("not-positive", word.at, "a measured pace must be above zero"));
+            notes.push(Diagnostic::fault(
+                "not-positive",
+                word.at,
+                "a measured pace must be above zero",
+            ));
             return None;
         }
         Some(if *stated.unit.dimension() == time {
@@ -336,8 +425,17 @@ impl Context<'_> {
         })
     }
 
-    fn characteristic(&self, notes: &mut Notes, id: OperationId, what: &str, word: &Word) -> Option<Stated> {
-        let check = self.routes.operations[id.0].checks.iter().find(|check| check.what == what)?;
+    fn characteristic(
+        &self,
+        notes: &mut Notes,
+        id: OperationId,
+        what: &str,
+        word: &Word,
+    ) -> Option<Stated> {
+        let check = self.routes.operations[id.0]
+            .checks
+            .iter()
+            .find(|check| check.what == what)?;
         let unit = check.limit.as_ref().map(|limit| limit.unit.clone());
         match unit {
             Some(unit) => amount(notes, word, &unit),
@@ -349,7 +447,11 @@ impl Context<'_> {
 fn priority(notes: &mut Notes, word: &Word) -> Option<f64> {
     let stated = quantity_in(notes, word, Expect::Number)?;
     if stated.mean() < 0.0 {
-        notes.push(Diagnostic::fault("negative", word.at, "`priority` cannot be below zero"));
+        notes.push(Diagnostic::fault(
+            "negative",
+            word.at,
+            "`priority` cannot be below zero",
+        ));
         return None;
     }
     Some(stated.mean())
@@ -360,8 +462,12 @@ fn pieces(notes: &mut Notes, row: &Row<'_>, word: &Word) -> Option<(f64, Option<
     let made = row.get("made");
     let Some(made) = made else {
         notes.push(
-            Diagnostic::fault("empty-cell", row.at(), "a count of good pieces needs the number made")
-                .help("put the good ones into `value` and all that were made into `made`"),
+            Diagnostic::fault(
+                "empty-cell",
+                row.at(),
+                "a count of good pieces needs the number made",
+            )
+            .help("put the good ones into `value` and all that were made into `made`"),
         );
         return None;
     };
@@ -370,8 +476,15 @@ fn pieces(notes: &mut Notes, row: &Row<'_>, word: &Word) -> Option<(f64, Option<
     let whole = |x: f64| x >= 0.0 && x.fract() == 0.0;
     if !whole(good) || !whole(out_of) || good > out_of || out_of == 0.0 {
         notes.push(
-            Diagnostic::fault("counts-impossible", word.at, "more good pieces than were made, or no whole count")
-                .sides(format!("a whole number from 0 to {}", made.text), word.text.clone()),
+            Diagnostic::fault(
+                "counts-impossible",
+                word.at,
+                "more good pieces than were made, or no whole count",
+            )
+            .sides(
+                format!("a whole number from 0 to {}", made.text),
+                word.text.clone(),
+            ),
         );
         return None;
     }
@@ -380,9 +493,12 @@ fn pieces(notes: &mut Notes, row: &Row<'_>, word: &Word) -> Option<(f64, Option<
 
 fn quantity_in(notes: &mut Notes, word: &Word, expect: Expect<'_>) -> Option<Stated> {
     match quantity::read(&word.text, &notes.units, expect) {
-        Ok(written) => {
-            Some(Stated { spread: written.spread, unit: written.unit, source: None, at: word.at })
-        }
+        Ok(written) => Some(Stated {
+            spread: written.spread,
+            unit: written.unit,
+            source: None,
+            at: word.at,
+        }),
         Err(fault) => {
             let at = word.part(&fault.range);
             notes.push(quantity_fault(fault, at));
@@ -393,11 +509,18 @@ fn quantity_in(notes: &mut Notes, word: &Word, expect: Expect<'_>) -> Option<Sta
 
 /// An amount above zero; a bare number is counted in the item's own unit, as tables usually have it.
 fn amount(notes: &mut Notes, word: &Word, unit: &Unit) -> Option<Stated> {
-    let bare = word.text.bytes().all(|b| b.is_ascii_digit() || b" .,_-+eE".contains(&b));
+    let bare = word
+        .text
+        .bytes()
+        .all(|b| b.is_ascii_digit() || b" .,_-+eE".contains(&b));
     let stated = if bare {
         let number = quantity_in(notes, word, Expect::Number)?;
         let spread = number.spread.map(|x| unit.to_base(x));
-        Stated { spread, unit: unit.clone(), ..number }
+        Stated {
+            spread,
+            unit: unit.clone(),
+            ..number
+        }
     } else {
         quantity_in(notes, word, Expect::Dimension(unit.dimension()))?
     };
@@ -416,11 +539,15 @@ fn date(notes: &mut Notes, word: &Word) -> Option<Date> {
 
 fn moment(notes: &mut Notes, word: &Word) -> Option<DateTime> {
     let text = word.text.replacen(' ', "T", 1);
-    let parsed = text.parse::<DateTime>().or_else(|_| text.parse::<Date>().map(DateTime::from));
+    let parsed = text
+        .parse::<DateTime>()
+        .or_else(|_| text.parse::<Date>().map(DateTime::from));
     if parsed.is_err() {
         notes.push(
-            Diagnostic::fault("bad-date", word.at, "expected a date, perhaps with a time")
-                .sides("such as 2026-12-24 or 2026-12-24 06:30", format!("`{}`", word.text)),
+            Diagnostic::fault("bad-date", word.at, "expected a date, perhaps with a time").sides(
+                "such as 2026-12-24 or 2026-12-24 06:30",
+                format!("`{}`", word.text),
+            ),
         );
     }
     parsed.ok()

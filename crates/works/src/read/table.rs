@@ -68,15 +68,25 @@ impl<'t> Value<'t> {
     fn wrong_kind(self, notes: &mut Notes, expected: &str) {
         let found = self.kind();
         notes.push(
-            Diagnostic::fault("wrong-kind", self.at(), format!("expected {expected}, found {found}"))
-                .label(format!("this is {found}")),
+            Diagnostic::fault(
+                "wrong-kind",
+                self.at(),
+                format!("expected {expected}, found {found}"),
+            )
+            .label(format!("this is {found}")),
         );
     }
 
     pub(crate) fn text(self, notes: &mut Notes) -> Option<Word> {
         match self.value.get_ref() {
-            DeValue::String(text) => Some(Word { text: text.to_string(), at: self.at() }),
-            DeValue::Datetime(date) => Some(Word { text: date.to_string(), at: self.at() }),
+            DeValue::String(text) => Some(Word {
+                text: text.to_string(),
+                at: self.at(),
+            }),
+            DeValue::Datetime(date) => Some(Word {
+                text: date.to_string(),
+                at: self.at(),
+            }),
             _ => {
                 self.wrong_kind(notes, "a text in quotes");
                 None
@@ -86,7 +96,10 @@ impl<'t> Value<'t> {
 
     pub(crate) fn as_text(self) -> Option<Word> {
         match self.value.get_ref() {
-            DeValue::String(text) => Some(Word { text: text.to_string(), at: self.at() }),
+            DeValue::String(text) => Some(Word {
+                text: text.to_string(),
+                at: self.at(),
+            }),
             _ => None,
         }
     }
@@ -94,9 +107,13 @@ impl<'t> Value<'t> {
     /// A list's values; a single value counts as a list of one.
     pub(crate) fn list(self) -> Vec<Value<'t>> {
         match self.value.get_ref() {
-            DeValue::Array(list) => {
-                list.iter().map(|value| Value { file: self.file, value }).collect()
-            }
+            DeValue::Array(list) => list
+                .iter()
+                .map(|value| Value {
+                    file: self.file,
+                    value,
+                })
+                .collect(),
             _ => vec![self],
         }
     }
@@ -125,13 +142,26 @@ impl<'t> Value<'t> {
             .iter()
             .map(|(key, value)| {
                 let at = Span::new(self.file, key.span());
-                (Word { text: key.get_ref().to_string(), at }, Value { file: self.file, value })
+                (
+                    Word {
+                        text: key.get_ref().to_string(),
+                        at,
+                    },
+                    Value {
+                        file: self.file,
+                        value,
+                    },
+                )
             })
             .collect();
         entries.sort_by_key(|(key, _)| key.at.start);
         for (key, _) in &entries {
             if key.text.trim().is_empty() {
-                notes.push(Diagnostic::fault("empty-name", key.at, "expected a name, found nothing"));
+                notes.push(Diagnostic::fault(
+                    "empty-name",
+                    key.at,
+                    "expected a name, found nothing",
+                ));
             }
         }
         entries
@@ -141,16 +171,23 @@ impl<'t> Value<'t> {
     pub(crate) fn stated(self, notes: &mut Notes, expect: Expect<'_>) -> Option<Stated> {
         if self.is_table() {
             let table = self.table(notes, &crate::format::SOURCED)?;
-            let stated = table.need(notes, "value").and_then(|v| v.stated(notes, expect));
+            let stated = table
+                .need(notes, "value")
+                .and_then(|v| v.stated(notes, expect));
             let source = table.text(notes, "source").map(|word| word.text);
             return stated.map(|stated| Stated { source, ..stated });
         }
         let (text, inner) = match self.value.get_ref() {
             DeValue::String(text) => (text.to_string(), self.inner()),
-            DeValue::Integer(number) if number.radix() == 10 => (number.as_str().replace('_', ""), self.value.span()),
+            DeValue::Integer(number) if number.radix() == 10 => {
+                (number.as_str().replace('_', ""), self.value.span())
+            }
             DeValue::Integer(number) => {
                 let whole = u64::from_str_radix(number.as_str(), number.radix());
-                (whole.map_or_else(|_| number.to_string(), |whole| whole.to_string()), self.value.span())
+                (
+                    whole.map_or_else(|_| number.to_string(), |whole| whole.to_string()),
+                    self.value.span(),
+                )
             }
             DeValue::Float(number) => (number.as_str().replace('_', ""), self.value.span()),
             _ => {
@@ -248,14 +285,26 @@ impl<'t> Table<'t> {
                 );
             }
         }
-        Self { section, file, at, keys: table, asked: RefCell::default() }
+        Self {
+            section,
+            file,
+            at,
+            keys: table,
+            asked: RefCell::default(),
+        }
     }
 
     /// The value of a key of the section.
     pub(crate) fn get(&self, name: &'static str) -> Option<Value<'t>> {
-        debug_assert!(self.section.key(name).is_some(), "{name} is not in the format's table");
+        debug_assert!(
+            self.section.key(name).is_some(),
+            "{name} is not in the format's table"
+        );
         self.asked.borrow_mut().insert(name);
-        self.keys.get(name).map(|value| Value { file: self.file, value })
+        self.keys.get(name).map(|value| Value {
+            file: self.file,
+            value,
+        })
     }
 
     /// Where a key of the section stands, if it does.
@@ -275,7 +324,9 @@ impl<'t> Table<'t> {
                     self.at,
                     format!("{} needs `{name}`", self.section.name),
                 )
-                .maybe_help((!example.is_empty()).then(|| format!("for example {name} = {example}"))),
+                .maybe_help(
+                    (!example.is_empty()).then(|| format!("for example {name} = {example}")),
+                ),
             );
         }
         value
@@ -288,15 +339,25 @@ impl<'t> Table<'t> {
     pub(crate) fn need_text(&self, notes: &mut Notes, name: &'static str) -> Option<Word> {
         let word = self.need(notes, name)?.text(notes)?;
         if word.text.trim().is_empty() {
-            notes.push(Diagnostic::fault("empty-name", word.at, format!("`{name}` is empty")));
+            notes.push(Diagnostic::fault(
+                "empty-name",
+                word.at,
+                format!("`{name}` is empty"),
+            ));
             return None;
         }
         Some(word)
     }
 
     pub(crate) fn texts(&self, notes: &mut Notes, name: &'static str) -> Vec<Word> {
-        let Some(value) = self.get(name) else { return Vec::new() };
-        value.list().into_iter().filter_map(|value| value.text(notes)).collect()
+        let Some(value) = self.get(name) else {
+            return Vec::new();
+        };
+        value
+            .list()
+            .into_iter()
+            .filter_map(|value| value.text(notes))
+            .collect()
     }
 
     pub(crate) fn flag(&self, notes: &mut Notes, name: &'static str) -> bool {
@@ -371,29 +432,52 @@ impl<'t> Table<'t> {
 
     /// A yield: a share, or a table with `mean` and `lots`; `most` is the largest mean allowed.
     pub(crate) fn yield_of(&self, notes: &mut Notes, name: &'static str, most: f64) -> Yield {
-        let Some(value) = self.get(name) else { return Yield::whole() };
+        let Some(value) = self.get(name) else {
+            return Yield::whole();
+        };
         // What may be over 100 % (a fillet takes up brine) is asked for as a number.
-        let expect = if most > 1.0 { Expect::Number } else { Expect::Share };
-        let is_yield_table = value.value.get_ref().as_table().is_some_and(|t| !t.contains_key("value"));
+        let expect = if most > 1.0 {
+            Expect::Number
+        } else {
+            Expect::Share
+        };
+        let is_yield_table = value
+            .value
+            .get_ref()
+            .as_table()
+            .is_some_and(|t| !t.contains_key("value"));
         let (mean, lots, source) = if is_yield_table {
             let Some(table) = value.table(notes, &crate::format::YIELD) else {
                 return Yield::whole();
             };
-            let mean = table.need(notes, "mean").and_then(|v| v.stated(notes, expect));
+            let mean = table
+                .need(notes, "mean")
+                .and_then(|v| v.stated(notes, expect));
             let lots = table.share(notes, "lots");
-            (mean, lots, table.text(notes, "source").map(|word| word.text))
+            (
+                mean,
+                lots,
+                table.text(notes, "source").map(|word| word.text),
+            )
         } else {
             (value.stated(notes, expect), None, None)
         };
-        let Some(mean) = mean else { return Yield::whole() };
-        let Some(mean) = within(notes, name, mean, 0.0, most) else { return Yield::whole() };
+        let Some(mean) = mean else {
+            return Yield::whole();
+        };
+        let Some(mean) = within(notes, name, mean, 0.0, most) else {
+            return Yield::whole();
+        };
         let lots_sd = match (&lots, mean.spread) {
             (Some(lots), _) => lots.mean(),
             (None, Spread::Exact(_)) => 0.0,
             // A spread written for the yield itself is the spread between lots.
             (None, spread) => spread.sd(),
         };
-        let stated = Stated { source: source.or(mean.source.clone()), ..mean };
+        let stated = Stated {
+            source: source.or(mean.source.clone()),
+            ..mean
+        };
         let mean = stated.mean();
         if mean <= 0.0 {
             notes.push(
@@ -412,14 +496,27 @@ impl<'t> Table<'t> {
                     )
                     .help("a share between 0 and 1 with this mean has a largest possible spread; check the points"),
             );
-            return Yield { mean, lots_sd: 0.0, stated: Some(stated) };
+            return Yield {
+                mean,
+                lots_sd: 0.0,
+                stated: Some(stated),
+            };
         }
-        Yield { mean, lots_sd, stated: Some(stated) }
+        Yield {
+            mean,
+            lots_sd,
+            stated: Some(stated),
+        }
     }
 }
 
 fn keys(section: &Section) -> String {
-    section.keys.iter().map(|key| key.name).collect::<Vec<_>>().join(", ")
+    section
+        .keys
+        .iter()
+        .map(|key| key.name)
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// The least value that a spread can take; for a normal spread its mean, whose tail is cut off.
@@ -435,8 +532,12 @@ pub(crate) fn positive(notes: &mut Notes, name: &str, stated: Stated) -> Option<
         return Some(stated);
     }
     notes.push(
-        Diagnostic::fault("not-positive", stated.at, format!("`{name}` must be above zero"))
-            .label("zero or less"),
+        Diagnostic::fault(
+            "not-positive",
+            stated.at,
+            format!("`{name}` must be above zero"),
+        )
+        .label("zero or less"),
     );
     None
 }
@@ -446,8 +547,12 @@ pub(crate) fn not_negative(notes: &mut Notes, name: &str, stated: Stated) -> Opt
         return Some(stated);
     }
     notes.push(
-        Diagnostic::fault("negative", stated.at, format!("`{name}` cannot be below zero"))
-            .label("below zero"),
+        Diagnostic::fault(
+            "negative",
+            stated.at,
+            format!("`{name}` cannot be below zero"),
+        )
+        .label("below zero"),
     );
     None
 }
@@ -462,8 +567,17 @@ fn within(notes: &mut Notes, name: &str, stated: Stated, low: f64, high: f64) ->
         return Some(stated);
     }
     notes.push(
-        Diagnostic::fault("share-out-of-range", stated.at, format!("`{name}` is out of range")).sides(
-            format!("{} to {}", quantity::show_share(low), quantity::show_share(high)),
+        Diagnostic::fault(
+            "share-out-of-range",
+            stated.at,
+            format!("`{name}` is out of range"),
+        )
+        .sides(
+            format!(
+                "{} to {}",
+                quantity::show_share(low),
+                quantity::show_share(high)
+            ),
             quantity::show_share(stated.mean()),
         ),
     );

@@ -15,7 +15,7 @@ use crate::diagnostic::Diagnostic;
 use crate::format;
 use crate::model::{
     Assumptions, Buy, CalendarId, Changeover, Crew, Hazard, HazardId, Item, ItemId, PriceBreak,
-    Skill, SkillId, Station, Stated, Stops, Works,
+    Skill, SkillId, Stated, Station, Stops, Works,
 };
 use crate::source::{Files, Sources, Span};
 use crate::suggest::nearest;
@@ -72,7 +72,11 @@ impl Declared {
 
     /// Hazards named in a list.
     pub(crate) fn hazards_of(&self, notes: &mut Notes, words: &[Word]) -> Vec<HazardId> {
-        words.iter().filter_map(|w| self.hazard_names.find(notes, w)).map(HazardId).collect()
+        words
+            .iter()
+            .filter_map(|w| self.hazard_names.find(notes, w))
+            .map(HazardId)
+            .collect()
     }
 
     /// People by skill.
@@ -135,13 +139,19 @@ pub(super) fn read(
         only_in_main(notes, other);
     }
     let main_at = Span::new(main.file, 0..0);
-    let head = top.need(notes, "works")?.table(notes, by_name(&format::WORKS, "works"))?;
+    let head = top
+        .need(notes, "works")?
+        .table(notes, by_name(&format::WORKS, "works"))?;
     let name = head.need_text(notes, "name");
     let time_zone = time_zone(notes, &head);
     let currency = currency(notes, &head);
     for count in head.texts(notes, "counts") {
         if let Err(fault) = notes.units.declare_count(&count.text) {
-            notes.push(Diagnostic::fault("bad-unit-name", count.at, fault.to_string()));
+            notes.push(Diagnostic::fault(
+                "bad-unit-name",
+                count.at,
+                fault.to_string(),
+            ));
         }
     }
     for top in &tops {
@@ -156,6 +166,7 @@ pub(super) fn read(
         // Whatever names a calendar that is not there still needs one to stand in for it.
         declared.calendars.push(Calendar::always("always", main_at));
     }
+    common_hazards(&mut declared);
     for top in &tops {
         crews(notes, top, &mut declared);
     }
@@ -196,7 +207,13 @@ pub(super) fn read(
 
 fn top<'t>(notes: &mut Notes, parsed: &'t Parsed<'t>) -> Table<'t> {
     let at = Span::new(parsed.file, 0..0);
-    Table::open(notes, &format::WORKS, parsed.file, at, parsed.table.get_ref())
+    Table::open(
+        notes,
+        &format::WORKS,
+        parsed.file,
+        at,
+        parsed.table.get_ref(),
+    )
 }
 
 /// Complains about what only `works.toml` may say, since it would go unread elsewhere.
@@ -204,8 +221,12 @@ fn only_in_main(notes: &mut Notes, top: &Table<'_>) {
     for name in ["works", "plan"] {
         if let Some(at) = top.key_at(name) {
             notes.push(
-                Diagnostic::fault("unknown-key", at, format!("only works.toml may have `[{name}]`"))
-                    .help("move it there"),
+                Diagnostic::fault(
+                    "unknown-key",
+                    at,
+                    format!("only works.toml may have `[{name}]`"),
+                )
+                .help("move it there"),
             );
         }
     }
@@ -228,26 +249,38 @@ pub(crate) fn by_name(section: &'static format::Section, key: &str) -> &'static 
 }
 
 fn time_zone(notes: &mut Notes, head: &Table<'_>) -> TimeZone {
-    let Some(word) = head.need_text(notes, "time_zone") else { return TimeZone::UTC };
+    let Some(word) = head.need_text(notes, "time_zone") else {
+        return TimeZone::UTC;
+    };
     TimeZone::get(&word.text).unwrap_or_else(|_| {
         notes.push(
-            Diagnostic::fault("unknown-time-zone", word.at, format!("no time zone is called `{}`", word.text))
-                .help("an IANA name such as Europe/London or America/Chicago"),
+            Diagnostic::fault(
+                "unknown-time-zone",
+                word.at,
+                format!("no time zone is called `{}`", word.text),
+            )
+            .help("an IANA name such as Europe/London or America/Chicago"),
         );
         TimeZone::UTC
     })
 }
 
 fn currency(notes: &mut Notes, head: &Table<'_>) -> String {
-    let Some(word) = head.need_text(notes, "currency") else { return "GBP".to_owned() };
+    let Some(word) = head.need_text(notes, "currency") else {
+        return "GBP".to_owned();
+    };
     let known = notes
         .units
         .parse_unit(&word.text)
         .is_ok_and(|unit| *unit.dimension() == Dimension::money(&word.text));
     if !known {
         notes.push(
-            Diagnostic::fault("unknown-currency", word.at, format!("no currency is called `{}`", word.text))
-                .help("an ISO 4217 code such as GBP, EUR or USD"),
+            Diagnostic::fault(
+                "unknown-currency",
+                word.at,
+                format!("no currency is called `{}`", word.text),
+            )
+            .help("an ISO 4217 code such as GBP, EUR or USD"),
         );
         return "GBP".to_owned();
     }
@@ -255,9 +288,13 @@ fn currency(notes: &mut Notes, head: &Table<'_>) -> String {
 }
 
 fn units(notes: &mut Notes, top: &Table<'_>) {
-    let Some(value) = top.get("units") else { return };
+    let Some(value) = top.get("units") else {
+        return;
+    };
     for (name, meaning) in value.entries(notes, "units") {
-        let Some(meaning) = meaning.text(notes) else { continue };
+        let Some(meaning) = meaning.text(notes) else {
+            continue;
+        };
         if let Err(fault) = notes.units.declare(&name.text, &meaning.text) {
             notes.push(Diagnostic::fault("bad-unit", meaning.at, fault.to_string()));
         }
@@ -265,12 +302,10 @@ fn units(notes: &mut Notes, top: &Table<'_>) {
 }
 
 /// The tables `[KIND.NAME]` of a top-level file.
-fn named<'t>(
-    notes: &mut Notes,
-    top: &Table<'t>,
-    kind: &'static str,
-) -> Vec<(Word, Table<'t>)> {
-    let Some(value) = top.get(kind) else { return Vec::new() };
+fn named<'t>(notes: &mut Notes, top: &Table<'t>, kind: &'static str) -> Vec<(Word, Table<'t>)> {
+    let Some(value) = top.get(kind) else {
+        return Vec::new();
+    };
     let section = by_name(&format::WORKS, kind);
     value
         .entries(notes, section.name)
@@ -286,7 +321,10 @@ fn named<'t>(
 
 fn calendars(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
     for (name, table) in named(notes, top, "calendar") {
-        if !declared.calendar_names.declare(notes, &name, declared.calendars.len()) {
+        if !declared
+            .calendar_names
+            .declare(notes, &name, declared.calendars.len())
+        {
             continue;
         }
         let calendar = super::calendar::read(notes, &name, &table);
@@ -296,15 +334,48 @@ fn calendars(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
 
 fn hazards(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
     for (name, table) in named(notes, top, "hazard") {
-        if !declared.hazard_names.declare(notes, &name, declared.hazards.len()) {
+        if !declared
+            .hazard_names
+            .declare(notes, &name, declared.hazards.len())
+        {
             continue;
         }
-        let caution = table.need_text(notes, "caution").map_or_else(String::new, |w| w.text);
+        let caution = table
+            .need_text(notes, "caution")
+            .map_or_else(String::new, |w| w.text);
         let defer_to = table.text(notes, "defer_to").map_or_else(
             || "local codes and a licensed or competent person".to_owned(),
             |word| word.text,
         );
-        declared.hazards.push(Hazard { name: name.text, caution, defer_to });
+        declared.hazards.push(Hazard {
+            name: name.text,
+            caution,
+            defer_to,
+        });
+    }
+}
+
+/// Adds the common hazards that the works does not declare itself.
+fn common_hazards(declared: &mut Declared) {
+    for common in crate::cautions::COMMON {
+        if declared.hazard_names.get(common.name).is_some() {
+            continue;
+        }
+        let nowhere = Span {
+            file: crate::source::FileId(0),
+            start: 0,
+            end: 0,
+        };
+        let word = Word {
+            text: common.name.to_owned(),
+            at: nowhere,
+        };
+        declared.hazard_names.insert(&word, declared.hazards.len());
+        declared.hazards.push(Hazard {
+            name: word.text,
+            caution: common.caution.to_owned(),
+            defer_to: common.defer_to.to_owned(),
+        });
     }
 }
 
@@ -322,7 +393,10 @@ fn per_time(money: &Dimension) -> Dimension {
 
 fn crews(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
     for (name, table) in named(notes, top, "crew") {
-        if !declared.crew_names.declare(notes, &name, declared.crews.len()) {
+        if !declared
+            .crew_names
+            .declare(notes, &name, declared.crews.len())
+        {
             continue;
         }
         let _ = table.need(notes, "people");
@@ -334,7 +408,11 @@ fn crews(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
             words.push(name.clone());
         }
         let skills = words.iter().map(|word| skill(declared, word)).collect();
-        let cost = table.not_negative(notes, "cost", Expect::Dimension(&per_time(&declared.money())));
+        let cost = table.not_negative(
+            notes,
+            "cost",
+            Expect::Dimension(&per_time(&declared.money())),
+        );
         let attendance = table.share(notes, "attendance");
         table.text(notes, "note");
         declared.crews.push(Crew {
@@ -352,7 +430,9 @@ fn crews(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
 /// The number of a skill, new if no crew had it yet.
 fn skill(declared: &mut Declared, word: &Word) -> SkillId {
     let number = declared.skill_names.get(&word.text).unwrap_or_else(|| {
-        declared.skills.push(Skill { name: word.text.clone() });
+        declared.skills.push(Skill {
+            name: word.text.clone(),
+        });
         let number = declared.skills.len() - 1;
         declared.skill_names.insert(word, number);
         number
@@ -372,7 +452,9 @@ fn declare_items<'t>(
             declared.item_names.declare(notes, &name, 0);
             continue;
         }
-        let unit = table.text(notes, "unit").and_then(|word| unit(notes, &word));
+        let unit = table
+            .text(notes, "unit")
+            .and_then(|word| unit(notes, &word));
         let pending = unit.is_none() && table.get("unit").is_none();
         let id = declared.add_item(notes, name, unit.unwrap_or_else(|| each(&notes.units)));
         if pending {
@@ -393,8 +475,12 @@ fn item(notes: &mut Notes, table: &Table<'_>, declared: &Declared, id: ItemId) -
     let mut item = declared.items[id.0].clone();
     if declared.without_unit.contains(&id) {
         notes.push(
-            Diagnostic::fault("missing-key", item.at, format!("item `{}` needs `unit`", item.name))
-                .help("for example unit = \"kg\"; a product may say it in its route"),
+            Diagnostic::fault(
+                "missing-key",
+                item.at,
+                format!("item `{}` needs `unit`", item.name),
+            )
+            .help("for example unit = \"kg\"; a product may say it in its route"),
         );
     }
     item.note = table.text(notes, "note").map(|word| word.text);
@@ -403,17 +489,16 @@ fn item(notes: &mut Notes, table: &Table<'_>, declared: &Declared, id: ItemId) -
     }
     let keeps_for = table.positive(notes, "keeps_for", Expect::Dimension(&Dimension::TIME));
     item.keeps_for = keeps_for.or(item.keeps_for);
-    item.buy = table.get("buy").and_then(|value| buy(notes, value, declared, &item.unit));
+    item.buy = table
+        .get("buy")
+        .and_then(|value| buy(notes, value, declared, &item.unit));
     item.worth = price(notes, table, "worth", declared, &item.unit).or(item.worth);
     item.mass = mass(notes, table, &item.unit).or(item.mass);
     item
 }
 
 /// Attributes as texts.
-pub(crate) fn attributes(
-    notes: &mut Notes,
-    value: Value<'_>,
-) -> BTreeMap<String, String> {
+pub(crate) fn attributes(notes: &mut Notes, value: Value<'_>) -> BTreeMap<String, String> {
     value
         .entries(notes, "attributes")
         .into_iter()
@@ -438,8 +523,7 @@ pub(crate) fn price(
 
 /// Kilograms per base unit of an item; a plain mass is of one unit as the item counts it.
 pub(crate) fn mass(notes: &mut Notes, table: &Table<'_>, unit: &Unit) -> Option<Stated> {
-    let stated =
-        super::amounts::per_item_unit(notes, table.get("mass")?, &Dimension::MASS, unit)?;
+    let stated = super::amounts::per_item_unit(notes, table.get("mass")?, &Dimension::MASS, unit)?;
     super::table::positive(notes, "mass", stated)
 }
 
@@ -453,7 +537,14 @@ fn buy(notes: &mut Notes, value: Value<'_>, declared: &Declared, unit: &Unit) ->
     let lead = table.not_negative(notes, "lead", Expect::Dimension(&Dimension::TIME));
     let supplier = table.text(notes, "supplier").map(|word| word.text);
     let breaks = price_breaks(notes, &table, declared, unit);
-    Some(Buy { price, pack, minimum, lead, breaks, supplier })
+    Some(Buy {
+        price,
+        pack,
+        minimum,
+        lead,
+        breaks,
+        supplier,
+    })
 }
 
 fn price_breaks(
@@ -462,15 +553,21 @@ fn price_breaks(
     declared: &Declared,
     unit: &Unit,
 ) -> Vec<PriceBreak> {
-    let Some(list) = table.get("breaks") else { return Vec::new() };
+    let Some(list) = table.get("breaks") else {
+        return Vec::new();
+    };
     let section = by_name(table.section, "breaks");
     let mut breaks: Vec<PriceBreak> = Vec::new();
     for value in list.list() {
-        let Some(table) = value.table(notes, section) else { continue };
+        let Some(table) = value.table(notes, section) else {
+            continue;
+        };
         let from = table
             .need(notes, "from")
             .and_then(|_| table.positive(notes, "from", Expect::Dimension(unit.dimension())));
-        let price = table.need(notes, "price").and_then(|_| price(notes, &table, "price", declared, unit));
+        let price = table
+            .need(notes, "price")
+            .and_then(|_| price(notes, &table, "price", declared, unit));
         if let (Some(from), Some(price)) = (from, price) {
             breaks.push(PriceBreak { from, price });
         }
@@ -481,7 +578,10 @@ fn price_breaks(
 
 fn stations(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
     for (name, table) in named(notes, top, "station") {
-        if !declared.station_names.declare(notes, &name, declared.stations.len()) {
+        if !declared
+            .station_names
+            .declare(notes, &name, declared.stations.len())
+        {
             continue;
         }
         let money = declared.money();
@@ -490,12 +590,19 @@ fn stations(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
             name: name.text,
             count: table.whole(notes, "count", 1).unwrap_or(1) as u32,
             calendar: calendar_of(notes, &table, declared),
-            people: table.get("people").map(|v| declared.people(notes, v)).unwrap_or_default(),
+            people: table
+                .get("people")
+                .map(|v| declared.people(notes, v))
+                .unwrap_or_default(),
             cost: table.not_negative(notes, "cost", Expect::Dimension(&per_time(&money))),
             power: table.not_negative(notes, "power", Expect::Dimension(&power())),
             stops: table.get("stops").and_then(|value| stops(notes, value)),
             changeovers: changeovers(notes, &table, declared),
-            mixes_only: table.texts(notes, "mixes_only").into_iter().map(|w| w.text).collect(),
+            mixes_only: table
+                .texts(notes, "mixes_only")
+                .into_iter()
+                .map(|w| w.text)
+                .collect(),
             hazards: {
                 let words = table.texts(notes, "hazards");
                 declared.hazards_of(notes, &words)
@@ -512,7 +619,9 @@ fn power() -> Dimension {
 
 /// The dimension of energy: mass · length² / time².
 pub(crate) fn energy() -> Dimension {
-    Dimension::MASS.times(&Dimension::LENGTH.power(2)).over(&Dimension::TIME.power(2))
+    Dimension::MASS
+        .times(&Dimension::LENGTH.power(2))
+        .over(&Dimension::TIME.power(2))
 }
 
 fn stops(notes: &mut Notes, value: Value<'_>) -> Option<Stops> {
@@ -526,19 +635,33 @@ fn stops(notes: &mut Notes, value: Value<'_>) -> Option<Stops> {
 }
 
 fn changeovers(notes: &mut Notes, table: &Table<'_>, declared: &Declared) -> Vec<Changeover> {
-    let Some(list) = table.get("changeover") else { return Vec::new() };
+    let Some(list) = table.get("changeover") else {
+        return Vec::new();
+    };
     let section = by_name(table.section, "changeover");
     let mut changeovers = Vec::new();
     for value in list.list() {
-        let Some(table) = value.table(notes, section) else { continue };
+        let Some(table) = value.table(notes, section) else {
+            continue;
+        };
         let on = table.need_text(notes, "on");
         table.need(notes, "time");
         let time = table.not_negative(notes, "time", Expect::Dimension(&Dimension::TIME));
         let from = table.text(notes, "from").map(|word| word.text);
         let to = table.text(notes, "to").map(|word| word.text);
-        let uses = table.get("uses").map(|v| uses(notes, v, declared)).unwrap_or_default();
+        let uses = table
+            .get("uses")
+            .map(|v| uses(notes, v, declared))
+            .unwrap_or_default();
         if let (Some(on), Some(time)) = (on, time) {
-            changeovers.push(Changeover { on: on.text, from, to, time, uses, at: value.at() });
+            changeovers.push(Changeover {
+                on: on.text,
+                from,
+                to,
+                time,
+                uses,
+                at: value.at(),
+            });
         }
     }
     changeovers
@@ -570,7 +693,10 @@ fn assumptions(notes: &mut Notes, top: &Table<'_>, declared: &Declared) -> Assum
         seed: 1,
     };
     let section = by_name(&format::WORKS, "plan");
-    let Some(table) = top.get("plan").and_then(|value| value.table(notes, section)) else {
+    let Some(table) = top
+        .get("plan")
+        .and_then(|value| value.table(notes, section))
+    else {
         return assumptions;
     };
     (assumptions.from, assumptions.until) = horizon(notes, &table);
@@ -591,13 +717,19 @@ fn assumptions(notes: &mut Notes, top: &Table<'_>, declared: &Declared) -> Assum
 }
 
 fn certainty(notes: &mut Notes, table: &Table<'_>) -> f64 {
-    let Some(stated) = table.share(notes, "certainty") else { return 0.95 };
+    let Some(stated) = table.share(notes, "certainty") else {
+        return 0.95;
+    };
     let certainty = stated.mean();
     if !(0.5..1.0).contains(&certainty) {
         notes.push(
-            Diagnostic::fault("share-out-of-range", stated.at, "`certainty` is out of range")
-                .sides("50 % up to, not at, 100 %", quantity::show_share(certainty))
-                .help("no start quantity makes an order wholly certain when yields vary"),
+            Diagnostic::fault(
+                "share-out-of-range",
+                stated.at,
+                "`certainty` is out of range",
+            )
+            .sides("50 % up to, not at, 100 %", quantity::show_share(certainty))
+            .help("no start quantity makes an order wholly certain when yields vary"),
         );
         return 0.95;
     }
@@ -608,7 +740,11 @@ fn quantity_number(notes: &mut Notes, word: &Word) -> Option<f64> {
     match quantity::read(&word.text, &notes.units, Expect::Number) {
         Ok(written) if written.mean() > 0.0 => Some(written.mean()),
         Ok(_) => {
-            notes.push(Diagnostic::fault("not-positive", word.at, "a quantity must be above zero"));
+            notes.push(Diagnostic::fault(
+                "not-positive",
+                word.at,
+                "a quantity must be above zero",
+            ));
             None
         }
         Err(fault) => {
@@ -620,7 +756,9 @@ fn quantity_number(notes: &mut Notes, word: &Word) -> Option<f64> {
 }
 
 fn numbers(notes: &mut Notes, table: &Table<'_>) -> bool {
-    let Some(word) = table.text(notes, "numbers") else { return false };
+    let Some(word) = table.text(notes, "numbers") else {
+        return false;
+    };
     match word.text.as_str() {
         "stated" => false,
         "measured" => true,
@@ -628,9 +766,13 @@ fn numbers(notes: &mut Notes, table: &Table<'_>) -> bool {
             let help = nearest(other, ["stated", "measured"])
                 .map(|name| format!("did you mean `{name}`?"));
             notes.push(
-                Diagnostic::fault("unknown-choice", word.at, format!("`numbers` cannot be `{other}`"))
-                    .sides("`stated` or `measured`", format!("`{other}`"))
-                    .maybe_help(help),
+                Diagnostic::fault(
+                    "unknown-choice",
+                    word.at,
+                    format!("`numbers` cannot be `{other}`"),
+                )
+                .sides("`stated` or `measured`", format!("`{other}`"))
+                .maybe_help(help),
             );
             false
         }

@@ -1,7 +1,5 @@
 //! The corpus of faults: one tiny works for each code, with every complaint expected and none else.
 
-
-
 use std::collections::BTreeSet;
 
 use crate::support::{case, cases, compare, load, rendered, tests_folder};
@@ -10,11 +8,26 @@ use works::codes::{CODES, explain};
 
 /// Codes that need an engine; their cases lie in `faults/planning` and are run there.
 const BY_PLANNING: &[(&str, &str)] = &[
-    ("demand-beyond-capacity", "hours are counted from the balance of the order book"),
-    ("loop-no-exit", "whether a loop lets anything out is a question to the balance"),
-    ("mass-gain", "masses are compared after the balance has settled amounts and yields"),
-    ("mass-unexplained", "masses are compared after the balance has settled amounts and yields"),
-    ("regrind-unused", "how much arises and how much is taken are flows of the balance"),
+    (
+        "demand-beyond-capacity",
+        "hours are counted from the balance of the order book",
+    ),
+    (
+        "loop-no-exit",
+        "whether a loop lets anything out is a question to the balance",
+    ),
+    (
+        "mass-gain",
+        "masses are compared after the balance has settled amounts and yields",
+    ),
+    (
+        "mass-unexplained",
+        "masses are compared after the balance has settled amounts and yields",
+    ),
+    (
+        "regrind-unused",
+        "how much arises and how much is taken are flows of the balance",
+    ),
 ];
 
 /// The code that a case is named for: `wrong-kind` of `wrong-kind--takes`.
@@ -41,7 +54,10 @@ fn a_case_shows_the_code_it_is_named_for() {
     for (name, path) in cases(&tests_folder().join("faults")) {
         let code = code_of(&name);
         let expected = load(&path).expected;
-        assert!(expected.iter().any(|e| e.code == code), "{name} does not expect its own code");
+        assert!(
+            expected.iter().any(|e| e.code == code),
+            "{name} does not expect its own code"
+        );
         for expected in expected {
             let entry = explain(&expected.code);
             let warning = entry.expect("an expected code is in the table").warning;
@@ -52,7 +68,11 @@ fn a_case_shows_the_code_it_is_named_for() {
 }
 
 fn severity(warning: bool) -> Severity {
-    if warning { Severity::Warning } else { Severity::Fault }
+    if warning {
+        Severity::Warning
+    } else {
+        Severity::Fault
+    }
 }
 
 #[test]
@@ -60,24 +80,39 @@ fn every_code_has_a_case() {
     let here: BTreeSet<String> = named(&tests_folder().join("faults"));
     let by_planning: BTreeSet<String> = named(&tests_folder().join("faults/planning"));
     for code in CODES.iter().map(|entry| entry.code) {
-        let planned = BY_PLANNING.iter().any(|(by_planning, _)| *by_planning == code);
+        let planned = BY_PLANNING
+            .iter()
+            .any(|(by_planning, _)| *by_planning == code);
         let folder = if planned { &by_planning } else { &here };
         assert!(folder.contains(code), "no case for `{code}`");
     }
     for code in here.iter().chain(&by_planning) {
-        assert!(explain(code).is_some(), "a case is named for `{code}`, which is no code");
+        assert!(
+            explain(code).is_some(),
+            "a case is named for `{code}`, which is no code"
+        );
     }
 }
 
 fn named(folder: &std::path::Path) -> BTreeSet<String> {
-    cases(folder).iter().map(|(name, _)| code_of(name).to_owned()).collect()
+    cases(folder)
+        .iter()
+        .map(|(name, _)| code_of(name).to_owned())
+        .collect()
 }
 
 #[test]
 fn the_table_of_codes_is_in_order_and_says_something() {
-    assert!(CODES.windows(2).all(|pair| pair[0].code < pair[1].code), "not in alphabetical order");
+    assert!(
+        CODES.windows(2).all(|pair| pair[0].code < pair[1].code),
+        "not in alphabetical order"
+    );
     for entry in CODES {
-        assert!(entry.meaning.len() > 10 && entry.meaning.ends_with('.'), "{}", entry.code);
+        assert!(
+            entry.meaning.len() > 10 && entry.meaning.ends_with('.'),
+            "{}",
+            entry.code
+        );
     }
 }
 
@@ -85,7 +120,11 @@ fn the_table_of_codes_is_in_order_and_says_something() {
 fn cases_for_planning_read_without_fault() {
     for (name, path) in cases(&tests_folder().join("faults/planning")) {
         let outcome = works::read(&load(&path).files);
-        assert!(outcome.diagnostics.is_empty(), "{name}: {:?}", outcome.diagnostics);
+        assert!(
+            outcome.diagnostics.is_empty(),
+            "{name}: {:?}",
+            outcome.diagnostics
+        );
     }
 }
 
@@ -105,6 +144,12 @@ fn a_wrong_expectation_is_noticed() {
     let case = case(text, b"");
     let outcome = works::read(&case.files);
     let told = compare(&case.expected, &outcome.diagnostics, &outcome.sources);
-    assert!(told.contains("not expected: works.toml:4:12 unknown-currency"), "{told}");
-    assert!(told.contains("missing: works.toml:4 unknown-unit no"), "{told}");
+    assert!(
+        told.contains("not expected: works.toml:4:12 unknown-currency"),
+        "{told}"
+    );
+    assert!(
+        told.contains("missing: works.toml:4 unknown-unit no"),
+        "{told}"
+    );
 }

@@ -16,10 +16,47 @@ const SEED: &str = include_str!("../goods/continuous-seal.txt");
 
 /// What mutations put in: marks of the format, names, numbers nobody means.
 const PIECES: &[&str] = &[
-    "\n", "\"", "'", "[", "]", "{", "}", "=", ",", ".", "#", "--- ", "\u{0}", "\u{feff}", "é", "..", " / ",
-    "+-", "1e999", "NaN", "inf", "-0", "1e-320", "99999999999999999999", "0x", "[[operation]]\n", "[item.a]\n",
-    "off_line = true\n", "starts = true\n", "uses_up = \"profile\"\n", "takes = {}\n", "makes = {}\n",
-    "then = \"cure\"\n", "value", "kg", "degC", "%", "order", "2026-02-30", "9999-12-31", "always",
+    "\n",
+    "\"",
+    "'",
+    "[",
+    "]",
+    "{",
+    "}",
+    "=",
+    ",",
+    ".",
+    "#",
+    "--- ",
+    "\u{0}",
+    "\u{feff}",
+    "é",
+    "..",
+    " / ",
+    "+-",
+    "1e999",
+    "NaN",
+    "inf",
+    "-0",
+    "1e-320",
+    "99999999999999999999",
+    "0x",
+    "[[operation]]\n",
+    "[item.a]\n",
+    "off_line = true\n",
+    "starts = true\n",
+    "uses_up = \"profile\"\n",
+    "takes = {}\n",
+    "makes = {}\n",
+    "then = \"cure\"\n",
+    "value",
+    "kg",
+    "degC",
+    "%",
+    "order",
+    "2026-02-30",
+    "9999-12-31",
+    "always",
 ];
 
 fn folder(bytes: &[u8]) -> Files {
@@ -34,7 +71,12 @@ fn sound(files: &Files) -> Outcome {
         let entry = entry.unwrap_or_else(|| panic!("`{}` is in no table", diagnostic.code));
         let warning = diagnostic.severity == Severity::Warning;
         assert_eq!(entry.warning, warning, "{}", diagnostic.code);
-        for at in diagnostic.others.iter().map(|(at, _)| *at).chain([diagnostic.at]) {
+        for at in diagnostic
+            .others
+            .iter()
+            .map(|(at, _)| *at)
+            .chain([diagnostic.at])
+        {
             let text = &outcome.sources.get(at.file).text;
             assert!(text.get(at.range()).is_some(), "{diagnostic:?}");
         }
@@ -46,8 +88,17 @@ fn sound(files: &Files) -> Outcome {
     if let (Some(works), false) = (&outcome.works, outcome.has_faults()) {
         // What planning may lean on: every id leads somewhere.
         for operation in &works.operations {
-            assert!(operation.feeds.iter().all(|f| f.from.0 < works.operations.len()));
-            assert!(operation.station.is_none_or(|s| works.station(s).calendar.0 < works.calendars.len()));
+            assert!(
+                operation
+                    .feeds
+                    .iter()
+                    .all(|f| f.from.0 < works.operations.len())
+            );
+            assert!(
+                operation
+                    .station
+                    .is_none_or(|s| works.station(s).calendar.0 < works.calendars.len())
+            );
             let shares: f64 = operation.rejects.iter().map(|r| r.share).sum();
             assert!((shares - 1.0).abs() < 1e-6, "{}", operation.name);
         }
@@ -69,7 +120,8 @@ fn change() -> impl Strategy<Value = Change> {
         (any::<Index>(), 0..PIECES.len()).prop_map(|(at, piece)| Change::Put(at, piece)),
         (any::<Index>(), any::<u8>()).prop_map(|(at, byte)| Change::Byte(at, byte)),
         (any::<Index>(), 1..200usize).prop_map(|(at, length)| Change::Cut(at, length)),
-        (any::<Index>(), any::<Index>(), 1..300usize).prop_map(|(from, to, n)| Change::Twice(from, to, n)),
+        (any::<Index>(), any::<Index>(), 1..300usize)
+            .prop_map(|(from, to, n)| Change::Twice(from, to, n)),
     ]
 }
 
@@ -131,10 +183,22 @@ fn codes(outcome: &Outcome) -> Vec<&'static str> {
 #[test]
 fn empty_and_almost_empty() {
     assert_eq!(codes(&sound(&Files::new())), ["no-works"]);
-    assert_eq!(codes(&sound(&Files::new().with("works.toml", ""))), ["missing-key"]);
-    assert_eq!(codes(&sound(&Files::new().with("works.toml", "[works]"))), ["missing-key"; 3]);
-    assert_eq!(codes(&sound(&Files::new().with("works.toml", "works = 3"))), ["wrong-kind"]);
-    let files = Files::new().with("works.toml", HEAD).with("routes/x.toml", "").with("orders.csv", "");
+    assert_eq!(
+        codes(&sound(&Files::new().with("works.toml", ""))),
+        ["missing-key"]
+    );
+    assert_eq!(
+        codes(&sound(&Files::new().with("works.toml", "[works]"))),
+        ["missing-key"; 3]
+    );
+    assert_eq!(
+        codes(&sound(&Files::new().with("works.toml", "works = 3"))),
+        ["wrong-kind"]
+    );
+    let files = Files::new()
+        .with("works.toml", HEAD)
+        .with("routes/x.toml", "")
+        .with("orders.csv", "");
     assert_eq!(codes(&sound(&files)), ["missing-key", "bad-table"]);
 }
 
@@ -150,17 +214,41 @@ fn no_calendar_at_all() {
 
 #[test]
 fn numbers_that_nobody_means() {
-    for number in ["nan", "inf", "-inf", "1e400", "-1e400", "1e-400", "99999999999999999999999", "0x7fffffffffffffff", "0xffffffffffffffffff", "\"NaN s\"", "\"inf s\"", "\"1e308 s .. 1e309 s\"", "\"-0 s\""] {
-        let body = format!("[route]\nmakes = \"x\"\nunit = \"each\"\n[[operation]]\nname = \"a\"\nat = \"saw\"\ntakes = {{ plank = \"1 each\" }}\npace = {number}\n");
-        let files = Files::new().with("works.toml", HEAD).with("routes/x.toml", body);
+    for number in [
+        "nan",
+        "inf",
+        "-inf",
+        "1e400",
+        "-1e400",
+        "1e-400",
+        "99999999999999999999999",
+        "0x7fffffffffffffff",
+        "0xffffffffffffffffff",
+        "\"NaN s\"",
+        "\"inf s\"",
+        "\"1e308 s .. 1e309 s\"",
+        "\"-0 s\"",
+    ] {
+        let body = format!(
+            "[route]\nmakes = \"x\"\nunit = \"each\"\n[[operation]]\nname = \"a\"\nat = \"saw\"\ntakes = {{ plank = \"1 each\" }}\npace = {number}\n"
+        );
+        let files = Files::new()
+            .with("works.toml", HEAD)
+            .with("routes/x.toml", body);
         let outcome = sound(&files);
         assert!(outcome.has_faults(), "{number} was taken");
     }
     let digits = "9".repeat(10_000);
-    let files = Files::new().with("works.toml", format!("{HEAD}[plan]\nquantities = [\"{digits}\"]\n"));
+    let files = Files::new().with(
+        "works.toml",
+        format!("{HEAD}[plan]\nquantities = [\"{digits}\"]\n"),
+    );
     assert_eq!(codes(&sound(&files)), ["not-finite"]);
     let name = "n".repeat(100_000);
-    let files = Files::new().with("works.toml", format!("{HEAD}[crew.\"{name}\"]\npeople = 1\ncalendar = \"{name}\"\n"));
+    let files = Files::new().with(
+        "works.toml",
+        format!("{HEAD}[crew.\"{name}\"]\npeople = 1\ncalendar = \"{name}\"\n"),
+    );
     assert_eq!(codes(&sound(&files)), ["unknown-name"]);
 }
 
@@ -197,11 +285,16 @@ fn every_case_of_the_corpus_cut_short() {
 fn long_route(operations: usize) -> String {
     let mut text = String::from("[route]\nmakes = \"end\"\nunit = \"each\"\n");
     for n in 0..operations {
-        let takes = if n == 0 { "plank".to_owned() } else { format!("part {}", n - 1) };
+        let takes = if n == 0 {
+            "plank".to_owned()
+        } else {
+            format!("part {}", n - 1)
+        };
         write!(text, "\n[[operation]]\nname = \"step {n}\"\nat = \"saw\"\ntakes = {{ \"{takes}\" = \"1 each\" }}\n")
             .expect("a text can be written to");
         if n + 1 < operations {
-            writeln!(text, "makes = {{ \"part {n}\" = \"1 each\" }}").expect("a text can be written to");
+            writeln!(text, "makes = {{ \"part {n}\" = \"1 each\" }}")
+                .expect("a text can be written to");
         }
         text += "pace = \"9 s\"\n";
     }
@@ -210,18 +303,28 @@ fn long_route(operations: usize) -> String {
 
 #[test]
 fn a_hundred_thousand_operations() {
-    let files = Files::new().with("works.toml", HEAD).with("routes/x.toml", long_route(100_000));
+    let files = Files::new()
+        .with("works.toml", HEAD)
+        .with("routes/x.toml", long_route(100_000));
     let outcome = works::read(&files);
     assert_eq!(codes(&outcome), [""; 0]);
     let works = outcome.works.expect("there is a works.toml");
     assert_eq!(works.operations.len(), 100_000);
-    assert!(works.operations.iter().skip(1).all(|o| o.feeds.len() == 1 && o.takes.is_empty()));
+    assert!(
+        works
+            .operations
+            .iter()
+            .skip(1)
+            .all(|o| o.feeds.len() == 1 && o.takes.is_empty())
+    );
 }
 
 #[test]
 fn a_hundred_thousand_faults() {
     let route = long_route(100_000).replace("at = \"saw\"", "at = \"sow\"");
-    let files = Files::new().with("works.toml", HEAD).with("routes/x.toml", route);
+    let files = Files::new()
+        .with("works.toml", HEAD)
+        .with("routes/x.toml", route);
     let outcome = works::read(&files);
     assert_eq!(outcome.diagnostics.len(), 100_000);
     assert!(outcome.diagnostics.iter().all(|d| d.code == "unknown-name"));
@@ -235,16 +338,29 @@ fn a_book_of_orders_for_things_misspelt() {
     let mut items = String::from(HEAD);
     let mut orders = String::from("order,item,quantity,due\n");
     for n in 0..5000 {
-        writeln!(items, "[item.\"part number {n}\"]\nunit = \"each\"\nbuy = {{ price = \"1 GBP\" }}")
-            .expect("a text can be written to");
+        writeln!(
+            items,
+            "[item.\"part number {n}\"]\nunit = \"each\"\nbuy = {{ price = \"1 GBP\" }}"
+        )
+        .expect("a text can be written to");
     }
     for n in 0..20_000 {
-        writeln!(orders, "{n},part nubmer {},5,2026-12-24", n % 5000).expect("a text can be written to");
+        writeln!(orders, "{n},part nubmer {},5,2026-12-24", n % 5000)
+            .expect("a text can be written to");
     }
-    let outcome = works::read(&Files::new().with("works.toml", items).with("orders.csv", orders));
+    let outcome = works::read(
+        &Files::new()
+            .with("works.toml", items)
+            .with("orders.csv", orders),
+    );
     assert_eq!(outcome.diagnostics.len(), 20_000);
     let helped = outcome.diagnostics.iter().filter(|d| {
-        d.help.as_deref().is_some_and(|help| help.starts_with("did you mean `part number"))
+        d.help
+            .as_deref()
+            .is_some_and(|help| help.starts_with("did you mean `part number"))
     });
-    assert!(helped.count() >= 100, "the first of them are answered with what was meant");
+    assert!(
+        helped.count() >= 100,
+        "the first of them are answered with what was meant"
+    );
 }

@@ -9,7 +9,9 @@ use crate::folder::{fenmoor, goods};
 
 /// The schema that a file of the folder follows, if it is one of ours.
 fn schema_of(path: &str) -> Option<Value> {
-    let is_toml = Path::new(path).extension().is_some_and(|ending| ending == "toml");
+    let is_toml = Path::new(path)
+        .extension()
+        .is_some_and(|ending| ending == "toml");
     match path.split_once('/') {
         None if path == "works.toml" => Some(schema::works()),
         Some(("routes", _)) if is_toml => Some(schema::route()),
@@ -30,7 +32,8 @@ fn breaches(schema: &Value, value: &Value, place: &str) -> Vec<String> {
 }
 
 fn breaches_in(root: &Value, schema: &Value, value: &Value, place: &str) -> Vec<String> {
-    let breaches = |schema: &Value, value: &Value, place: &str| breaches_in(root, schema, value, place);
+    let breaches =
+        |schema: &Value, value: &Value, place: &str| breaches_in(root, schema, value, place);
     let rules = schema.as_object().expect("a schema is an object");
     let mut broken = Vec::new();
     for (word, rule) in rules {
@@ -39,7 +42,11 @@ fn breaches_in(root: &Value, schema: &Value, value: &Value, place: &str) -> Vec<
             "$ref" => {
                 let path = rule.as_str().and_then(|rule| rule.strip_prefix('#'));
                 let meant = path.and_then(|path| root.pointer(path));
-                broken.extend(breaches(meant.expect("the schema holds what it refers to"), value, place));
+                broken.extend(breaches(
+                    meant.expect("the schema holds what it refers to"),
+                    value,
+                    place,
+                ));
             }
             "type" => {
                 if !types(rule).iter().any(|kind| is_of_type(kind, value)) {
@@ -47,11 +54,17 @@ fn breaches_in(root: &Value, schema: &Value, value: &Value, place: &str) -> Vec<
                 }
             }
             "minimum" => {
-                let low = value.as_f64().zip(rule.as_f64()).is_some_and(|(value, least)| value < least);
+                let low = value
+                    .as_f64()
+                    .zip(rule.as_f64())
+                    .is_some_and(|(value, least)| value < least);
                 broken.extend(low.then(|| format!("{place}: is below {rule}")));
             }
             "pattern" => {
-                assert_eq!(rule, r"^\d{4}-\d{2}-\d{2}$", "the one pattern of the schema");
+                assert_eq!(
+                    rule, r"^\d{4}-\d{2}-\d{2}$",
+                    "the one pattern of the schema"
+                );
                 let fits = value.as_str().is_none_or(|text| {
                     text.len() == 10
                         && text.bytes().enumerate().all(|(n, b)| match n {
@@ -62,7 +75,11 @@ fn breaches_in(root: &Value, schema: &Value, value: &Value, place: &str) -> Vec<
                 broken.extend((!fits).then(|| format!("{place}: is no date")));
             }
             "required" => {
-                let names = rule.as_array().into_iter().flatten().filter_map(Value::as_str);
+                let names = rule
+                    .as_array()
+                    .into_iter()
+                    .flatten()
+                    .filter_map(Value::as_str);
                 let missing = names.filter(|name| value.is_object() && value.get(name).is_none());
                 broken.extend(missing.map(|name| format!("{place}: lacks {name}")));
             }
@@ -111,7 +128,12 @@ fn breaches_in(root: &Value, schema: &Value, value: &Value, place: &str) -> Vec<
 fn types(rule: &Value) -> Vec<&str> {
     match rule {
         Value::String(one) => vec![one],
-        many => many.as_array().into_iter().flatten().filter_map(Value::as_str).collect(),
+        many => many
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter_map(Value::as_str)
+            .collect(),
     }
 }
 
@@ -130,9 +152,14 @@ fn is_of_type(kind: &str, value: &Value) -> bool {
 #[test]
 fn every_works_follows_the_schema() {
     let mut checked = 0;
-    for (name, files) in goods().into_iter().chain([("fenmoor".to_owned(), fenmoor())]) {
+    for (name, files) in goods()
+        .into_iter()
+        .chain([("fenmoor".to_owned(), fenmoor())])
+    {
         for (path, bytes) in files.iter() {
-            let Some(schema) = schema_of(path) else { continue };
+            let Some(schema) = schema_of(path) else {
+                continue;
+            };
             let broken = breaches(&schema, &as_json(bytes), path);
             assert!(broken.is_empty(), "{name}: {broken:#?}");
             checked += 1;
@@ -152,12 +179,18 @@ fn the_schema_refuses_what_the_reader_refuses() {
         more("[station.saw]\ncalendar = \"days\"\ncolour = \"red\"\n"),
         ["works.station.saw: may not have colour"]
     );
-    assert_eq!(more("[station.saw]\n"), ["works.station.saw: lacks calendar"]);
+    assert_eq!(
+        more("[station.saw]\n"),
+        ["works.station.saw: lacks calendar"]
+    );
     assert_eq!(
         more("[station.saw]\ncalendar = \"days\"\ncount = -1\n"),
         ["works.station.saw.count: is below 0"]
     );
-    assert_eq!(more("[plan]\nfrom = \"24/12/2026\"\n"), ["works.plan.from: is no date"]);
+    assert_eq!(
+        more("[plan]\nfrom = \"24/12/2026\"\n"),
+        ["works.plan.from: is no date"]
+    );
     assert_eq!(refused("[plan]\n"), ["works: lacks works"]);
     let route = "[route]\nmakes = \"x\"\n[[operation]]\nname = \"a\"\ntakes = { b = { amuont = \"1 each\" } }\n";
     let broken = breaches(&schema::route(), &as_json(route.as_bytes()), "route");
@@ -167,5 +200,8 @@ fn the_schema_refuses_what_the_reader_refuses() {
 #[test]
 fn the_schema_takes_stations_to_choose_from_in_one_list() {
     let route = "[route]\nmakes = \"x\"\n[[operation]]\nname = \"a\"\nat = [\"saw\", { station = \"band saw\", pace = \"12 s\" }]\nrejects = [\"scrap\"]\n";
-    assert_eq!(breaches(&schema::route(), &as_json(route.as_bytes()), "route"), [""; 0]);
+    assert_eq!(
+        breaches(&schema::route(), &as_json(route.as_bytes()), "route"),
+        [""; 0]
+    );
 }

@@ -1,11 +1,9 @@
 //! What the format means: each number as it is written, and what it must come to in base units, with
 //! the arithmetic beside it.
 
-
-
+use crate::support::case;
 use jiff::civil::date;
 use rust_xlsxwriter::{Format, Workbook};
-use crate::support::case;
 use works::{
     CheckEvery, Feed, Files, Item, Operation, Pace, Reading, ReadingOf, RejectTo, Stated, ToolLife,
     Works,
@@ -82,52 +80,79 @@ fn works(rest: &str) -> Works {
 
 fn clean(files: &Files) -> Works {
     let outcome = works::read(files);
-    let told: Vec<String> =
-        outcome.diagnostics.iter().map(|d| format!("{}: {}", d.code, d.headline)).collect();
+    let told: Vec<String> = outcome
+        .diagnostics
+        .iter()
+        .map(|d| format!("{}: {}", d.code, d.headline))
+        .collect();
     assert!(told.is_empty(), "{told:#?}");
     outcome.works.expect("there is a works.toml")
 }
 
 fn operation<'w>(works: &'w Works, name: &str) -> &'w Operation {
-    works.operations.iter().find(|o| o.name == name).expect("the operation is in the text")
+    works
+        .operations
+        .iter()
+        .find(|o| o.name == name)
+        .expect("the operation is in the text")
 }
 
 fn item<'w>(works: &'w Works, name: &str) -> &'w Item {
-    works.items.iter().find(|i| i.name == name).expect("the item is in the text")
+    works
+        .items
+        .iter()
+        .find(|i| i.name == name)
+        .expect("the item is in the text")
 }
 
 /// Mean base units of an item that one base unit of an operation's output takes.
 fn taken(works: &Works, operation: &Operation, name: &str) -> f64 {
-    let take = operation.takes.iter().find(|t| works.item(t.item).name == name);
+    let take = operation
+        .takes
+        .iter()
+        .find(|t| works.item(t.item).name == name);
     take.expect("the item is taken").amount.mean()
 }
 
 fn fed<'w>(works: &'w Works, operation: &'w Operation, from: &str) -> &'w Feed {
-    let feed = operation.feeds.iter().find(|f| works.operation(f.from).name == from);
+    let feed = operation
+        .feeds
+        .iter()
+        .find(|f| works.operation(f.from).name == from);
     feed.expect("the operation feeds it")
 }
 
 /// Names of the operations that feed one.
 fn feeders<'w>(works: &'w Works, name: &str) -> Vec<&'w str> {
     let feeds = &operation(works, name).feeds;
-    feeds.iter().map(|f| works.operation(f.from).name.as_str()).collect()
+    feeds
+        .iter()
+        .map(|f| works.operation(f.from).name.as_str())
+        .collect()
 }
 
 #[track_caller]
 fn near(found: f64, worked: f64) {
-    assert!((found - worked).abs() <= 1e-9 * worked.abs().max(1e-12), "{found} is not {worked}");
+    assert!(
+        (found - worked).abs() <= 1e-9 * worked.abs().max(1e-12),
+        "{found} is not {worked}"
+    );
 }
 
 #[track_caller]
 fn each_s(operation: &Operation, worked: f64) {
-    let Pace::Each(stated) = &operation.pace else { panic!("{:?}", operation.pace) };
+    let Pace::Each(stated) = &operation.pace else {
+        panic!("{:?}", operation.pace)
+    };
     near(stated.mean(), worked);
 }
 
 /// Checks a flow, and gives the time to pass through.
 #[track_caller]
 fn flow(operation: &Operation, per_s: f64) -> Option<f64> {
-    let Pace::Flow { rate, through } = &operation.pace else { panic!("{:?}", operation.pace) };
+    let Pace::Flow { rate, through } = &operation.pace else {
+        panic!("{:?}", operation.pace)
+    };
     near(rate.mean(), per_s);
     through.as_ref().map(Stated::mean)
 }
@@ -151,19 +176,51 @@ fn cut(keys: &str) -> Works {
 #[test]
 fn prices_and_masses_plain_or_per_unit() {
     let works = works("");
-    let price = |name| item(&works, name).buy.as_ref().expect("it is bought").price.mean();
+    let price = |name| {
+        item(&works, name)
+            .buy
+            .as_ref()
+            .expect("it is bought")
+            .price
+            .mean()
+    };
     near(price("plank"), 18.0); // 18 £ for one plank
     near(price("screw"), 0.25); // 3 £ for a dozen: 3 / 12 each
     near(price("strip"), 2.0 / 0.3048); // 2 £ for a foot of 0.3048 m
     near(price("thinner"), 4000.0); // 4 £ for a litre: 4,000 £/m³
-    near(item(&works, "screw").kg_per_unit().expect("a mass is written"), 0.002); // 24 g / 12
-    near(item(&works, "strip").kg_per_unit().expect("a mass is written"), 0.9); // said per metre
-    near(item(&works, "offcut").kg_per_unit().expect("its unit is a mass"), 1.0);
-    near(item(&works, "offcut").worth.as_ref().expect("a worth").mean(), -0.05); // −50 £ / 1,000 kg
+    near(
+        item(&works, "screw")
+            .kg_per_unit()
+            .expect("a mass is written"),
+        0.002,
+    ); // 24 g / 12
+    near(
+        item(&works, "strip")
+            .kg_per_unit()
+            .expect("a mass is written"),
+        0.9,
+    ); // said per metre
+    near(
+        item(&works, "offcut")
+            .kg_per_unit()
+            .expect("its unit is a mass"),
+        1.0,
+    );
+    near(
+        item(&works, "offcut")
+            .worth
+            .as_ref()
+            .expect("a worth")
+            .mean(),
+        -0.05,
+    ); // −50 £ / 1,000 kg
     let buy = item(&works, "plank").buy.as_ref().expect("it is bought");
     near(buy.lead.as_ref().expect("a lead").mean(), 12.0 * 86_400.0);
-    let breaks: Vec<(f64, f64)> =
-        buy.breaks.iter().map(|b| (b.from.mean(), b.price.mean())).collect();
+    let breaks: Vec<(f64, f64)> = buy
+        .breaks
+        .iter()
+        .map(|b| (b.from.mean(), b.price.mean()))
+        .collect();
     assert_eq!(breaks, [(360.0, 17.0), (720.0, 16.0)]); // in rising order, whatever the text has
 }
 
@@ -174,19 +231,34 @@ fn stations_crews_and_the_plan() {
     near(saw.cost.as_ref().expect("a cost").mean(), 0.01); // 36 £/h / 3,600 s
     near(saw.power.as_ref().expect("a power").mean(), 5500.0);
     // 20 h of running, then half an hour of repair: 20 / 20.5.
-    near(saw.stops.as_ref().expect("stops").availability(), 20.0 / 20.5);
+    near(
+        saw.stops.as_ref().expect("stops").availability(),
+        20.0 / 20.5,
+    );
     assert_eq!((saw.count, saw.people[0].1), (2, 0.5));
     assert_eq!(saw.mixes_only, ["oven recipe"]);
     let changeover = &saw.changeovers[0];
-    assert_eq!((changeover.on.as_str(), changeover.from.as_deref()), ("colour", Some("black")));
+    assert_eq!(
+        (changeover.on.as_str(), changeover.from.as_deref()),
+        ("colour", Some("black"))
+    );
     near(changeover.time.mean(), 1500.0);
     near(changeover.uses[0].1.mean(), 0.0008); // 0.8 L in m³
     near(works.crews[0].cost.as_ref().expect("a cost").mean(), 0.005);
     // Five shifts of 8 h less 20 min: 5 × 27,600 s.
-    near(works.calendar(saw.calendar).typical_week_seconds(), 138_000.0);
+    near(
+        works.calendar(saw.calendar).typical_week_seconds(),
+        138_000.0,
+    );
     let plan = &works.assumptions;
-    assert_eq!((plan.from, plan.until), (Some(date(2026, 11, 30)), Some(date(2026, 12, 31))));
-    assert_eq!((plan.certainty, plan.prefer_measured, plan.seed), (0.975, true, 1));
+    assert_eq!(
+        (plan.from, plan.until),
+        (Some(date(2026, 11, 30)), Some(date(2026, 12, 31)))
+    );
+    assert_eq!(
+        (plan.certainty, plan.prefer_measured, plan.seed),
+        (0.975, true, 1)
+    );
     assert_eq!(plan.quantities, [2000.0, 10_000.0]);
     near(plan.overhead.as_ref().expect("an overhead").mean(), 1.5);
     near(plan.energy.as_ref().expect("a price").mean(), 1e-7); // 0.36 £ / 3.6 MJ
@@ -229,7 +301,10 @@ energy = "0.12 kWh"
 "#,
     );
     let turn = operation(&works, "turn");
-    assert_eq!((turn.output.unit.symbol(), turn.output.per_recipe), ("dozen", 12.0));
+    assert_eq!(
+        (turn.output.unit.symbol(), turn.output.per_recipe),
+        ("dozen", 12.0)
+    );
     near(taken(&works, turn, "strip"), 0.1); // 1.2 m for 12
     near(taken(&works, turn, "screw"), 0.5); // said for one
     near(turn.also[0].amount.mean(), 0.05); // 3 kg for 60
@@ -253,18 +328,18 @@ pace = "45..63 s""#,
     near(taken(&works, cut, "strip"), 0.19); // said for one, recipe or not
     near(taken(&works, cut, "screw"), 0.25); // `per` takes the place of the recipe
     near(cut.also[0].amount.mean(), 0.2); // 1.8 kg for nine
-    let Pace::Each(pace) = &cut.pace else { panic!("{:?}", cut.pace) };
+    let Pace::Each(pace) = &cut.pace else {
+        panic!("{:?}", cut.pace)
+    };
     near(pace.spread.low(), 5.0); // 45 s for nine
     near(pace.spread.high(), 7.0);
 }
 
 #[test]
 fn a_recipe_that_varies() {
-    let works = cut(
-        r#"takes = { plank = "1 plank" }
+    let works = cut(r#"takes = { plank = "1 plank" }
 makes = { block = { mean = "10 each", each = "1.5 each", lots = "0.4 each", source = "saw sheets" } }
-pace = "50 s""#,
-    );
+pace = "50 s""#);
     let output = &operation(&works, "cut").output;
     near(output.per_recipe, 10.0);
     near(output.within_cv, 0.15); // 1.5 / 10
@@ -313,8 +388,13 @@ good = { mean = "97 %", lots = "1 %", source = "lot records" }"#,
     let source = |stated: &Stated| stated.source.clone().unwrap_or_default();
     assert_eq!(source(&cut.takes[0].stated), "drawing 7");
     assert_eq!(source(&cut.takes[1].stated), "rule of thumb");
-    assert_eq!(source(cut.good.stated.as_ref().expect("it is written")), "lot records");
-    let Pace::Each(pace) = &cut.pace else { panic!("{:?}", cut.pace) };
+    assert_eq!(
+        source(cut.good.stated.as_ref().expect("it is written")),
+        "lot records"
+    );
+    let Pace::Each(pace) = &cut.pace else {
+        panic!("{:?}", cut.pace)
+    };
     assert_eq!(source(pace), "time study");
     near(pace.spread.sd(), 1.0);
 }
@@ -357,7 +437,9 @@ fn loads_by_count_and_by_mass() {
             "takes = {{ strip = \"0.2 m\" }}\npace = {{ holds = \"{holds}\", dwell = \"14 min\", turn = \"8 min\", at_least = \"50 %\", source = \"oven log\" }}"
         );
         let works = cut(&keys);
-        let Pace::Load(load) = operation(&works, "cut").pace.clone() else { panic!("a load") };
+        let Pace::Load(load) = operation(&works, "cut").pace.clone() else {
+            panic!("a load")
+        };
         load
     };
     let plain = load("90 each");
@@ -372,21 +454,23 @@ fn loads_by_count_and_by_mass() {
 
 #[test]
 fn stations_to_choose_from() {
-    let works = cut(
-        r#"takes = { plank = "0.1 plank" }
-pace = "9 s""#,
-    );
+    let works = cut(r#"takes = { plank = "0.1 plank" }
+pace = "9 s""#);
     assert!(operation(&works, "cut").alternatives.is_empty());
     let text = BLOCK.replace(
         "at = \"saw\"",
         "at = [\"saw\", { station = \"band saw\", pace = \"12 s\" }]",
     );
-    let works = self::works(&format!("{text}takes = {{ plank = \"0.1 plank\" }}\npace = \"9 s\"\n"));
+    let works = self::works(&format!(
+        "{text}takes = {{ plank = \"0.1 plank\" }}\npace = \"9 s\"\n"
+    ));
     let cut = operation(&works, "cut");
     assert_eq!(works.station(cut.station.expect("a station")).name, "saw");
     let other = &cut.alternatives[0];
     assert_eq!(works.station(other.station).name, "band saw");
-    let Some(Pace::Each(pace)) = &other.pace else { panic!("{:?}", other.pace) };
+    let Some(Pace::Each(pace)) = &other.pace else {
+        panic!("{:?}", other.pace)
+    };
     near(pace.mean(), 12.0);
 }
 
@@ -452,7 +536,12 @@ fn who_feeds_whom() {
     near(amount("oil", "join"), 1.0);
     near(taken(&works, operation(&works, "join"), "screw"), 4.0);
     // What passes on: the name of `makes` until another one is made, the product at the end.
-    let passes = |name| works.item(operation(&works, name).output.item).name.as_str();
+    let passes = |name| {
+        works
+            .item(operation(&works, name).output.item)
+            .name
+            .as_str()
+    };
     assert_eq!((passes("rip"), passes("mark")), ("stile", "stile"));
     assert_eq!((passes("join"), passes("oil")), ("raw door", "door"));
     assert_eq!(operation(&works, "mark").output.unit.symbol(), "m");
@@ -460,8 +549,7 @@ fn who_feeds_whom() {
 
 #[test]
 fn rejects_and_rework() {
-    let works = cut(
-        r#"takes = { plank = "0.05 plank" }
+    let works = cut(r#"takes = { plank = "0.05 plank" }
 pace = "9 s"
 good = "90 %"
 rejects = [{ share = "50 %", rework = "mend" }, { share = "20 %", item = "offcut" }, { share = "10 %", item = "offcut", amount = "300 g" }]
@@ -471,18 +559,22 @@ name = "mend"
 off_line = true
 then = "cut"
 at = "saw"
-pace = "60 s""#,
-    );
+pace = "60 s""#);
     let cut = operation(&works, "cut");
     let shares: Vec<f64> = cut.rejects.iter().map(|r| r.share).collect();
     assert_eq!(shares.len(), 4);
     near(shares[3], 0.2); // 100 − 50 − 20 − 10, which nobody claims: scrap
     assert_eq!(cut.rejects[3].to, RejectTo::Scrap);
-    let RejectTo::Rework(to) = cut.rejects[0].to else { panic!("{:?}", cut.rejects[0]) };
+    let RejectTo::Rework(to) = cut.rejects[0].to else {
+        panic!("{:?}", cut.rejects[0])
+    };
     let mend = works.operation(to);
     assert_eq!(mend.name, "mend");
     assert!(mend.off_line && mend.feeds.is_empty());
-    assert_eq!(works.operation(mend.then.expect("`then` is written")).name, "cut");
+    assert_eq!(
+        works.operation(mend.then.expect("`then` is written")).name,
+        "cut"
+    );
     assert_eq!(mend.output.unit.symbol(), "each"); // as the operation that it goes on to
     let become_kg = |n: usize| match cut.rejects[n].to {
         RejectTo::Item(_, amount) => amount,
@@ -536,12 +628,20 @@ keeps = "97 %"
     );
     let mould = operation(&works, "mould");
     near(taken(&works, mould, "pellets"), 0.01);
-    let recovered = mould.takes[0].recovered.as_ref().expect("regrind is written");
+    let recovered = mould.takes[0]
+        .recovered
+        .as_ref()
+        .expect("regrind is written");
     assert_eq!(works.item(recovered.item).name, "regrind");
     near(recovered.at_most.mean(), 0.25);
     near(mould.also[0].amount.mean(), 0.003); // 0.3 kg for a hundred
     let grind = operation(&works, "grind");
-    assert_eq!(works.item(grind.uses_up.expect("`uses_up` is written")).name, "sprue");
+    assert_eq!(
+        works
+            .item(grind.uses_up.expect("`uses_up` is written"))
+            .name,
+        "sprue"
+    );
     assert!(grind.feeds.is_empty());
     assert_eq!(grind.output.unit.symbol(), "kg"); // as what it uses up
     flow(grind, 0.01);
@@ -575,8 +675,7 @@ takes = { strip = "1 m" }
 
 #[test]
 fn settings_checks_tools_and_tasks() {
-    let works = cut(
-        r#"takes = { plank = "0.1 plank" }
+    let works = cut(r#"takes = { plank = "0.1 plank" }
 settings = { oven = { aim = "190 degC", within = "5 degC", critical = true }, speed = "2,900 rpm" }
 checks = [
   { what = "oven", limit = "185..195 degC", every = "load" },
@@ -587,8 +686,7 @@ tools = [{ name = "blade", life = "2 h", change = "12 min", cost = "21 GBP" }, {
 tasks = [{ name = "fold", time = "9 s" }, { name = "press", time = "7 s", after = ["fold"] }]
 wait = { at_least = "5 min", at_most = "40 min" }
 setup = "20 min"
-people = { sawing = 2 }"#,
-    );
+people = { sawing = 2 }"#);
     let cut = operation(&works, "cut");
     near(cut.settings[0].aim.mean(), 463.15); // 190 + 273.15
     near(cut.settings[0].within.as_ref().expect("within").mean(), 5.0); // a difference
@@ -619,23 +717,38 @@ fn inch_and_pound() {
     let works = clean(&crate::support::load(&folder).files);
     let (foot, pound) = (0.3048, 0.453_592_37);
     let weave = operation(&works, "weave");
-    near(taken(&works, weave, "polyester yarn"), 40.0 * pound / (1000.0 * foot));
+    near(
+        taken(&works, weave, "polyester yarn"),
+        40.0 * pound / (1000.0 * foot),
+    );
     flow(weave, 5.0 * foot / 60.0);
     let set = operation(&works, "heat set");
     near(flow(set, foot).expect("a conveyor"), 30.0); // 30 ft at 60 ft/min
     near(set.settings[0].aim.mean(), (400.0 + 459.67) * 5.0 / 9.0);
     near(set.settings[0].within.as_ref().expect("within").mean(), 5.0); // 9 °F
-    let RejectTo::Item(_, kg) = set.rejects[0].to else { panic!("{:?}", set.rejects) };
+    let RejectTo::Item(_, kg) = set.rejects[0].to else {
+        panic!("{:?}", set.rejects)
+    };
     near(kg, 0.61 / 16.0 * pound / foot); // a metre of webbing becomes its mass of waste
     let cut = operation(&works, "cut");
     near(fed(&works, cut, "slot").amount.mean(), 36.5 * foot / 12.0);
     flow(operation(&works, "slot"), 45.0 * foot / 60.0);
-    let yarn = item(&works, "polyester yarn").buy.as_ref().expect("it is bought");
+    let yarn = item(&works, "polyester yarn")
+        .buy
+        .as_ref()
+        .expect("it is bought");
     near(yarn.price.mean(), 2.15 / pound);
     near(yarn.pack.as_ref().expect("a pack").mean(), 1200.0 * pound);
-    let loom = works.stations.iter().find(|s| s.name == "loom").expect("the loom");
+    let loom = works
+        .stations
+        .iter()
+        .find(|s| s.name == "loom")
+        .expect("the loom");
     // 1 hp = 550 ft·lbf/s, and 1 lbf = 9.80665 N × lb/kg.
-    near(loom.power.as_ref().expect("a power").mean(), 5.0 * 550.0 * foot * pound * 9.806_65);
+    near(
+        loom.power.as_ref().expect("a power").mean(),
+        5.0 * 550.0 * foot * pound * 9.806_65,
+    );
     let ordered: Vec<f64> = works.orders.iter().map(|o| o.quantity.mean()).collect();
     near(ordered[0], 6.0 * 450.0 * foot); // six spools of 150 yd
     near(ordered[1], 2500.0);
@@ -663,16 +776,31 @@ quantity,item,due,order
 "#,
     );
     let order = &works.orders[0];
-    assert_eq!((order.number.as_str(), order.quantity.mean(), order.priority), ("7", 1200.0, 3.0));
-    assert_eq!((order.due, order.release), (date(2026, 12, 24), Some(date(2026, 12, 1))));
+    assert_eq!(
+        (order.number.as_str(), order.quantity.mean(), order.priority),
+        ("7", 1200.0, 3.0)
+    );
+    assert_eq!(
+        (order.due, order.release),
+        (date(2026, 12, 24), Some(date(2026, 12, 1)))
+    );
     assert_eq!(order.customer.as_deref(), Some("Pell, Rowe"));
     assert_eq!(order.attributes.len(), 1); // an empty cell says nothing
     assert_eq!(order.attributes["colour"], "red");
     let order = &works.orders[1];
     assert_eq!((order.quantity.mean(), order.priority), (240.0, 1.0)); // 20 × 12
-    assert_eq!((order.attributes["size"].as_str(), order.release), ("L", None));
+    assert_eq!(
+        (order.attributes["size"].as_str(), order.release),
+        ("L", None)
+    );
     near(works.orders[2].quantity.mean(), 60.0); // 5, counted in the item's unit: dozens
-    assert_eq!((works.orders[3].number.as_str(), works.orders[3].quantity.mean()), ("10", 1000.0));
+    assert_eq!(
+        (
+            works.orders[3].number.as_str(),
+            works.orders[3].quantity.mean()
+        ),
+        ("10", 1000.0)
+    );
 }
 
 #[test]
@@ -680,25 +808,43 @@ fn orders_in_xlsx() {
     let mut book = Workbook::new();
     let sheet = book.add_worksheet();
     let day = Format::new().set_num_format("dd/mm/yyyy");
-    for (column, name) in ["order", "item", "quantity", "due", "colour"].iter().enumerate() {
-        sheet.write(0, column as u16, *name).expect("a cell can be written");
+    for (column, name) in ["order", "item", "quantity", "due", "colour"]
+        .iter()
+        .enumerate()
+    {
+        sheet
+            .write(0, column as u16, *name)
+            .expect("a cell can be written");
     }
     sheet.write(1, 0, 41).expect("a cell can be written");
     sheet.write(1, 1, "block").expect("a cell can be written");
     sheet.write(1, 2, 250).expect("a cell can be written");
     // 2026-12-24 is day 46,380 of a spreadsheet.
-    sheet.write_with_format(1, 3, 46_380, &day).expect("a cell can be written");
+    sheet
+        .write_with_format(1, 3, 46_380, &day)
+        .expect("a cell can be written");
     sheet.write(1, 4, "red").expect("a cell can be written");
     sheet.write(2, 0, "42").expect("a cell can be written");
     sheet.write(2, 1, "block").expect("a cell can be written");
     sheet.write(2, 2, "3 dozen").expect("a cell can be written");
-    sheet.write(2, 3, "2026-12-31").expect("a cell can be written");
+    sheet
+        .write(2, 3, "2026-12-31")
+        .expect("a cell can be written");
     let bytes = book.save_to_buffer().expect("a workbook can be kept");
     let text = format!("{HEAD}{BLOCK}{CUT}");
     let works = clean(&case(text.as_bytes(), b"").files.with("orders.xlsx", bytes));
-    let lines: Vec<_> =
-        works.orders.iter().map(|o| (o.number.as_str(), o.quantity.mean(), o.due)).collect();
-    assert_eq!(lines, [("41", 250.0, date(2026, 12, 24)), ("42", 36.0, date(2026, 12, 31))]);
+    let lines: Vec<_> = works
+        .orders
+        .iter()
+        .map(|o| (o.number.as_str(), o.quantity.mean(), o.due))
+        .collect();
+    assert_eq!(
+        lines,
+        [
+            ("41", 250.0, date(2026, 12, 24)),
+            ("42", 36.0, date(2026, 12, 31))
+        ]
+    );
     assert_eq!(works.orders[0].attributes["colour"], "red");
 }
 
@@ -708,8 +854,14 @@ fn stock_on_hand() {
         "--- stock/hall.csv\nitem,amount,lot,received,shelf\nplank,36 plank,H-1,2026-11-12,B2\nscrew,10,,,\nstrip,30 m,,,\n",
     );
     let stock = &works.stock;
-    assert_eq!((stock[0].amount.mean(), stock[0].lot.as_deref()), (36.0, Some("H-1")));
-    assert_eq!((stock[0].received, stock[0].more["shelf"].as_str()), (Some(date(2026, 11, 12)), "B2"));
+    assert_eq!(
+        (stock[0].amount.mean(), stock[0].lot.as_deref()),
+        (36.0, Some("H-1"))
+    );
+    assert_eq!(
+        (stock[0].received, stock[0].more["shelf"].as_str()),
+        (Some(date(2026, 11, 12)), "B2")
+    );
     near(stock[1].amount.mean(), 120.0); // ten dozen
     near(stock[2].amount.mean(), 30.0); // the item is counted in feet, kept in metres
 }
@@ -743,10 +895,22 @@ look,block,cut,,,4,,,
     near(found(2).value, 5.0); // twelve a minute
     assert_eq!((found(3).value, found(3).out_of), (194.0, Some(200.0)));
     assert_eq!(found(3).when, Some(date(2026, 11, 2).at(0, 0, 0, 0)));
-    assert_eq!((&found(4).of, found(4).value), (&ReadingOf::Keeps(cut), 0.985));
-    assert_eq!((&found(5).of, found(5).value), (&ReadingOf::Makes(cut), 9.0));
-    assert_eq!((&found(6).of, found(6).value), (&ReadingOf::Run(works::StationId(0)), 66_600.0));
-    assert_eq!((&found(7).of, found(7).value), (&ReadingOf::Repair(works::StationId(0)), 1500.0));
+    assert_eq!(
+        (&found(4).of, found(4).value),
+        (&ReadingOf::Keeps(cut), 0.985)
+    );
+    assert_eq!(
+        (&found(5).of, found(5).value),
+        (&ReadingOf::Makes(cut), 9.0)
+    );
+    assert_eq!(
+        (&found(6).of, found(6).value),
+        (&ReadingOf::Run(works::StationId(0)), 66_600.0)
+    );
+    assert_eq!(
+        (&found(7).of, found(7).value),
+        (&ReadingOf::Repair(works::StationId(0)), 1500.0)
+    );
     near(found(8).value, 0.0021); // 25.2 g for a dozen
     assert_eq!(found(9).of, ReadingOf::Check(cut, "depth".to_owned()));
     near(found(9).value, 0.0091);
@@ -760,33 +924,50 @@ fn more_files_beside_the_works() {
     let files = files.with("hazards.toml", "[hazard.dust]\ncaution = \"Extract.\"\n");
     let works = clean(&files.with("notes/readme.toml", "not ours"));
     assert_eq!(works.hazards[0].name, "dust");
-    assert_eq!(works.hazards[0].defer_to, "local codes and a licensed or competent person");
+    assert_eq!(
+        works.hazards[0].defer_to,
+        "local codes and a licensed or competent person"
+    );
 }
 
 #[test]
 fn whole_numbers_as_toml_writes_them() {
-    let works = works("[crew.more]\npeople = 1_0\ncalendar = \"days\"\n[station.press]\ncalendar = \"days\"\npeople = { sawing = 0b11 }\n");
+    let works = works(
+        "[crew.more]\npeople = 1_0\ncalendar = \"days\"\n[station.press]\ncalendar = \"days\"\npeople = { sawing = 0b11 }\n",
+    );
     assert_eq!(works.crews[1].people, 10);
     assert_eq!(works.stations[2].people[0].1, 3.0); // 0b11 is three
 }
 
 #[test]
 fn amounts_in_other_measures_are_shown_as_output() {
-    let works = cut(
-        r#"takes = { strip = "0.2 m" }
+    let works = cut(r#"takes = { strip = "0.2 m" }
 pace = { holds = "90 kg", dwell = "14 min" }
-tools = [{ name = "blade", life = "2 km" }, { name = "drill", life = "1 t" }]"#,
-    );
+tools = [{ name = "blade", life = "2 km" }, { name = "drill", life = "1 t" }]"#);
     let cut = operation(&works, "cut");
-    let Pace::Load(load) = &cut.pace else { panic!("{:?}", cut.pace) };
-    assert_eq!(quantity::show(load.holds.mean(), &load.holds.unit), "180 each"); // 90 kg / 0.5 kg
-    let life = |n: usize| quantity::show(cut.tools[n].life.stated().mean(), &cut.tools[n].life.stated().unit);
+    let Pace::Load(load) = &cut.pace else {
+        panic!("{:?}", cut.pace)
+    };
+    assert_eq!(
+        quantity::show(load.holds.mean(), &load.holds.unit),
+        "180 each"
+    ); // 90 kg / 0.5 kg
+    let life = |n: usize| {
+        quantity::show(
+            cut.tools[n].life.stated().mean(),
+            &cut.tools[n].life.stated().unit,
+        )
+    };
     assert_eq!(life(0), "10,000 each"); // 2,000 m of input at 0.2 m each
     assert_eq!(life(1), "2,000 each"); // 1,000 kg / 0.5 kg
     let shown = |pace: &str| {
-        let works = self::cut(&format!("takes = {{ strip = \"0.2 m\" }}\npace = \"{pace}\""));
+        let works = self::cut(&format!(
+            "takes = {{ strip = \"0.2 m\" }}\npace = \"{pace}\""
+        ));
         match &operation(&works, "cut").pace {
-            Pace::Each(stated) | Pace::Flow { rate: stated, .. } => quantity::show(stated.mean(), &stated.unit),
+            Pace::Each(stated) | Pace::Flow { rate: stated, .. } => {
+                quantity::show(stated.mean(), &stated.unit)
+            }
             other => panic!("{other:?}"),
         }
     };
@@ -794,4 +975,28 @@ tools = [{ name = "blade", life = "2 km" }, { name = "drill", life = "1 t" }]"#,
     assert_eq!(shown("10 s/m"), "2 s/each");
     assert_eq!(shown("30 each/min"), "30 each/min");
     assert_eq!(shown("2 s"), "2 s");
+}
+
+#[test]
+fn what_a_unit_counts_as_can_be_paced_and_wears_tools() {
+    let works = cut(r#"takes = { strip = "0.2 m" }
+does = ["24 hole", "3 stroke"]
+pace = "720 hole/min"
+tools = [{ name = "drills", life = "48,000 hole" }, { name = "punch", life = "9,000 stroke" }]"#);
+    let cut = operation(&works, "cut");
+    flow(cut, 0.5); // 12 holes a second, 24 in each
+    near(cut.does[0].mean(), 24.0);
+    near(cut.tools[0].life.stated().mean(), 2_000.0); // 48,000 / 24
+    near(cut.tools[1].life.stated().mean(), 3_000.0); // 9,000 / 3
+}
+
+#[test]
+fn a_common_hazard_needs_no_table_and_a_table_replaces_it() {
+    let works = works(&format!(
+        "[hazard.noise]\ncaution = \"Ours.\"\n{BLOCK}takes = {{ strip = \"0.2 m\" }}\npace = \"9 s\"\nhazards = [\"noise\", \"wood dust\"]\n"
+    ));
+    let hazards = &operation(&works, "cut").hazards;
+    assert_eq!(works.hazard(hazards[0]).caution, "Ours.");
+    let dust = works.hazard(hazards[1]);
+    assert!(dust.caution.contains("Extract") && dust.defer_to.contains("competent person"));
 }

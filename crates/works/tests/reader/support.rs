@@ -66,8 +66,12 @@ impl Case {
             // The text begins with another file: there is no works.toml.
         } else if path == "expect" {
             let text = String::from_utf8_lossy(text);
-            self.expected.extend(text.lines().filter(|l| !l.trim().is_empty()).map(listed));
-        } else if Path::new(path).extension().is_some_and(|ending| ending == "toml") {
+            self.expected
+                .extend(text.lines().filter(|l| !l.trim().is_empty()).map(listed));
+        } else if Path::new(path)
+            .extension()
+            .is_some_and(|ending| ending == "toml")
+        {
             let bare = self.notes(path, text);
             self.files.insert(path, bare);
         } else {
@@ -87,7 +91,8 @@ impl Case {
             bare.push(b'\n');
             let words = String::from_utf8_lossy(&line[mark..]);
             let notes = words.split("#! ").filter(|note| !note.trim().is_empty());
-            self.expected.extend(notes.map(|note| noted(path, number + 1, note.trim())));
+            self.expected
+                .extend(notes.map(|note| noted(path, number + 1, note.trim())));
         }
         bare
     }
@@ -147,10 +152,19 @@ pub(crate) fn compare(expected: &[Expected], found: &[Diagnostic], sources: &Sou
             open.remove(position);
         } else {
             let (code, headline) = (diagnostic.code, &diagnostic.headline);
-            wrong.push(format!("  not expected: {path}:{line}:{column} {code} {headline}\n"));
+            wrong.push(format!(
+                "  not expected: {path}:{line}:{column} {code} {headline}\n"
+            ));
         }
     }
-    for Expected { path, line, code, headline, .. } in open {
+    for Expected {
+        path,
+        line,
+        code,
+        headline,
+        ..
+    } in open
+    {
         wrong.push(format!("  missing: {path}:{line} {code} {headline}\n"));
     }
     wrong.concat()
@@ -163,7 +177,11 @@ pub(crate) fn cases(folder: &Path) -> Vec<(String, PathBuf)> {
         .map(|entry| entry.expect("a folder can be listed").path())
         .filter(|path| path.extension().is_some_and(|ending| ending == "txt"))
         .map(|path| {
-            let name = path.file_stem().expect("a file has a name").to_string_lossy().into_owned();
+            let name = path
+                .file_stem()
+                .expect("a file has a name")
+                .to_string_lossy()
+                .into_owned();
             (name, path)
         })
         .collect();
@@ -175,7 +193,10 @@ pub(crate) fn cases(folder: &Path) -> Vec<(String, PathBuf)> {
 pub(crate) fn load(path: &Path) -> Case {
     let prelude = tests_folder().join("faults/prelude.toml");
     let prelude = std::fs::read(prelude).expect("the prelude is in the repository");
-    case(&std::fs::read(path).expect("the case is in the repository"), &prelude)
+    case(
+        &std::fs::read(path).expect("the case is in the repository"),
+        &prelude,
+    )
 }
 
 /// What a person sees of a case, in full.

@@ -53,7 +53,10 @@ pub(super) struct RouteOutline<'t> {
 }
 
 /// Routes as read, with what is needed to find an operation by name.
-#[expect(clippy::struct_field_names, reason = "the routes are the first of what is read")]
+#[expect(
+    clippy::struct_field_names,
+    reason = "the routes are the first of what is read"
+)]
 pub(crate) struct Routes {
     pub(crate) routes: Vec<Route>,
     pub(crate) operations: Vec<Operation>,
@@ -77,9 +80,15 @@ pub(super) fn read(
     for (number, outline) in outlines.iter().enumerate() {
         let id = RouteId(number);
         let makes = &declared.items[outline.makes.0];
-        let word = Word { text: makes.name.clone(), at: outline.head.at };
+        let word = Word {
+            text: makes.name.clone(),
+            at: outline.head.at,
+        };
         routes.route_names.insert(&word, number);
-        let mut names = Names::new("operation of this route", "write it as an [[operation]] of the route");
+        let mut names = Names::new(
+            "operation of this route",
+            "write it as an [[operation]] of the route",
+        );
         for (position, operation) in outline.operations.iter().enumerate() {
             names.declare(notes, &operation.name, position);
         }
@@ -102,7 +111,9 @@ fn route(notes: &mut Notes, outline: &RouteOutline<'_>, declared: &Declared) -> 
         at: head.at,
         lot: head.positive(notes, "lot", amount),
         transfer: head.positive(notes, "transfer", amount),
-        operations: (0..outline.operations.len()).map(|i| OperationId(outline.first + i)).collect(),
+        operations: (0..outline.operations.len())
+            .map(|i| OperationId(outline.first + i))
+            .collect(),
         note: head.text(notes, "note").map(|word| word.text),
     }
 }

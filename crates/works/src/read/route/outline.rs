@@ -22,15 +22,24 @@ pub(in super::super) fn outline<'t>(
     let mut outlines = Vec::new();
     let mut first = 0;
     // Products first, so that one route may take what another makes whatever the order of files.
-    let heads: Vec<_> =
-        parsed.iter().filter(|p| p.path.contains('/')).filter_map(|p| head(notes, p, declared)).collect();
+    let heads: Vec<_> = parsed
+        .iter()
+        .filter(|p| p.path.contains('/'))
+        .filter_map(|p| head(notes, p, declared))
+        .collect();
     for (top, head, makes) in heads {
         let id = RouteId(outlines.len());
         declared.items[makes.0].route = Some(id);
         let operations = Chain::new(makes, first).outline(notes, &top, declared);
         first += operations.len();
         let made_by = made_by(&operations, makes);
-        outlines.push(RouteOutline { head, makes, first: first - operations.len(), operations, made_by });
+        outlines.push(RouteOutline {
+            head,
+            makes,
+            first: first - operations.len(),
+            operations,
+            made_by,
+        });
     }
     outlines
 }
@@ -53,16 +62,28 @@ fn head<'t>(
     declared: &mut Declared,
 ) -> Option<(Table<'t>, Table<'t>, ItemId)> {
     let at = Span::new(parsed.file, 0..0);
-    let top = Table::open(notes, &format::ROUTE, parsed.file, at, parsed.table.get_ref());
-    let head = top.need(notes, "route")?.table(notes, by_name(&format::ROUTE, "route"))?;
+    let top = Table::open(
+        notes,
+        &format::ROUTE,
+        parsed.file,
+        at,
+        parsed.table.get_ref(),
+    );
+    let head = top
+        .need(notes, "route")?
+        .table(notes, by_name(&format::ROUTE, "route"))?;
     let makes = head.need_text(notes, "makes")?;
     let stated = head.text(notes, "unit").and_then(|word| unit(notes, &word));
     let id = product(notes, declared, makes.clone(), stated);
     if let Some(other) = declared.product_at.insert(id, makes.at) {
         notes.push(
-            Diagnostic::fault("made-twice", makes.at, format!("two routes make `{}`", makes.text))
-                .other(other, "the other one")
-                .help("give the products names of their own"),
+            Diagnostic::fault(
+                "made-twice",
+                makes.at,
+                format!("two routes make `{}`", makes.text),
+            )
+            .other(other, "the other one")
+            .help("give the products names of their own"),
         );
         return None;
     }
@@ -71,7 +92,10 @@ fn head<'t>(
     let worth = price(notes, &head, "worth", declared, &unit);
     let time = Expect::Dimension(&quantity::Dimension::TIME);
     let keeps_for = head.positive(notes, "keeps_for", time);
-    let more = head.get("attributes").map(|value| attributes(notes, value)).unwrap_or_default();
+    let more = head
+        .get("attributes")
+        .map(|value| attributes(notes, value))
+        .unwrap_or_default();
     let item = &mut declared.items[id.0];
     item.mass = item_mass;
     item.worth = worth;
@@ -94,8 +118,12 @@ fn product(
             Some(unit) if pending => declared.items[number].unit = unit,
             Some(unit) if unit.dimension() != declared.items[number].unit.dimension() => {
                 notes.push(
-                    Diagnostic::fault("wrong-dimension", makes.at, format!("route and item disagree about the unit of `{}`", makes.text))
-                        .sides(declared.items[number].unit.symbol(), unit.symbol()),
+                    Diagnostic::fault(
+                        "wrong-dimension",
+                        makes.at,
+                        format!("route and item disagree about the unit of `{}`", makes.text),
+                    )
+                    .sides(declared.items[number].unit.symbol(), unit.symbol()),
                 );
             }
             None if pending => {
@@ -133,7 +161,12 @@ struct Makes<'t> {
 
 impl Chain {
     fn new(product: ItemId, first: usize) -> Self {
-        Self { product, first, passes_on: BTreeMap::new(), last: None }
+        Self {
+            product,
+            first,
+            passes_on: BTreeMap::new(),
+            last: None,
+        }
     }
 
     fn outline<'t>(
@@ -165,9 +198,15 @@ impl Chain {
         (name, table, role): (Word, Table<'t>, Role),
         is_last: bool,
     ) -> OperationOutline<'t> {
-        let named_feeds = if role == Role::Main { self.named_feeds(notes, &table) } else { Vec::new() };
+        let named_feeds = if role == Role::Main {
+            self.named_feeds(notes, &table)
+        } else {
+            Vec::new()
+        };
         let starts = table.flag(notes, "starts");
-        let feed = self.last.filter(|_| role == Role::Main && named_feeds.is_empty() && !starts);
+        let feed = self
+            .last
+            .filter(|_| role == Role::Main && named_feeds.is_empty() && !starts);
         let makes = makes(notes, &table);
         let incoming = feed.map(|feed| (before[feed].item, before[feed].basis.unit.clone()));
         let recipe = makes.as_ref().is_some_and(|makes| makes.amount.is_some());
@@ -181,19 +220,36 @@ impl Chain {
             }
             None => self.unnamed_output(declared, &name, incoming, is_last),
         };
-        if let Some(unit) = before_unit.filter(|unit| !recipe && unit.dimension() != basis.unit.dimension()) {
+        if let Some(unit) =
+            before_unit.filter(|unit| !recipe && unit.dimension() != basis.unit.dimension())
+        {
             unit_changes(notes, &name, &unit, &basis.unit);
         }
-        OperationOutline { name, table, role, item, basis, recipe, named_feeds, feed }
+        OperationOutline {
+            name,
+            table,
+            role,
+            item,
+            basis,
+            recipe,
+            named_feeds,
+            feed,
+        }
     }
 
     /// Which earlier operations `takes` names by what they pass on.
     fn named_feeds(&self, notes: &mut Notes, table: &Table<'_>) -> Vec<(String, usize)> {
-        let Some(takes) = table.get("takes") else { return Vec::new() };
+        let Some(takes) = table.get("takes") else {
+            return Vec::new();
+        };
         takes
             .entries(notes, "items and amounts")
             .into_iter()
-            .filter_map(|(name, _)| self.passes_on.get(&name.text).map(|&from| (name.text, from)))
+            .filter_map(|(name, _)| {
+                self.passes_on
+                    .get(&name.text)
+                    .map(|&from| (name.text, from))
+            })
             .collect()
     }
 
@@ -241,43 +297,87 @@ impl Chain {
     ) -> (ItemId, Basis) {
         let product = declared.items[self.product.0].unit.clone();
         if is_last {
-            return (self.product, Basis { amount: product.factor(), unit: product });
+            return (
+                self.product,
+                Basis {
+                    amount: product.factor(),
+                    unit: product,
+                },
+            );
         }
         if let Some((item, unit)) = incoming {
-            return (item, Basis { amount: unit.factor(), unit });
+            return (
+                item,
+                Basis {
+                    amount: unit.factor(),
+                    unit,
+                },
+            );
         }
-        let hidden = format!("{} after {}", declared.items[self.product.0].name, name.text);
-        let item = declared.add_unnamed(Word { text: hidden, at: name.at }, product.clone());
-        (item, Basis { amount: product.factor(), unit: product })
+        let hidden = format!(
+            "{} after {}",
+            declared.items[self.product.0].name, name.text
+        );
+        let item = declared.add_unnamed(
+            Word {
+                text: hidden,
+                at: name.at,
+            },
+            product.clone(),
+        );
+        (
+            item,
+            Basis {
+                amount: product.factor(),
+                unit: product,
+            },
+        )
     }
 
     /// Complains when another route makes the item too: whoever takes it could not tell which.
     fn made_elsewhere(&self, notes: &mut Notes, declared: &Declared, id: ItemId, name: &Word) {
         let item = &declared.items[id.0];
         let product_of_another = item.route.is_some() && id != self.product;
-        let on_the_way = item.made_by.is_some_and(|operation| operation.0 < self.first);
+        let on_the_way = item
+            .made_by
+            .is_some_and(|operation| operation.0 < self.first);
         if !product_of_another && !on_the_way {
             return;
         }
-        let fault = Diagnostic::fault("made-twice", name.at, format!("two routes make `{}`", name.text));
+        let fault = Diagnostic::fault(
+            "made-twice",
+            name.at,
+            format!("two routes make `{}`", name.text),
+        );
         let fault = match declared.made_at.get(&id).or(declared.product_at.get(&id)) {
             Some(&other) => fault.other(other, "the other one"),
             None => fault,
         };
-        notes.push(fault.help("make it in one route and take it in the other, or give the two names of their own"));
+        notes.push(fault.help(
+            "make it in one route and take it in the other, or give the two names of their own",
+        ));
     }
 
     fn wrong_end(&self, notes: &mut Notes, declared: &Declared, makes: &Word) {
         let product = &declared.items[self.product.0].name;
         notes.push(
-            Diagnostic::fault("wrong-end", makes.at, "the last operation does not make the route's product")
-                .sides(format!("`{product}`"), format!("`{}`", makes.text))
-                .help("leave out `makes` on the last operation, or put the operations in order"),
+            Diagnostic::fault(
+                "wrong-end",
+                makes.at,
+                "the last operation does not make the route's product",
+            )
+            .sides(format!("`{product}`"), format!("`{}`", makes.text))
+            .help("leave out `makes` on the last operation, or put the operations in order"),
         );
     }
 
     /// Remembers what an operation passes on, and who makes which item.
-    fn note_output(&mut self, declared: &mut Declared, outline: &OperationOutline<'_>, position: usize) {
+    fn note_output(
+        &mut self,
+        declared: &mut Declared,
+        outline: &OperationOutline<'_>,
+        position: usize,
+    ) {
         let item = &mut declared.items[outline.item.0];
         let name = item.name.clone();
         if outline.role == Role::UsesUp {
@@ -298,11 +398,15 @@ impl Chain {
 
 /// The operations of a route with their names and roles.
 fn operations<'t>(notes: &mut Notes, top: &Table<'t>) -> Vec<(Word, Table<'t>, Role)> {
-    let Some(list) = top.need(notes, "operation") else { return Vec::new() };
+    let Some(list) = top.need(notes, "operation") else {
+        return Vec::new();
+    };
     let section = by_name(&format::ROUTE, "operation");
     let mut operations = Vec::new();
     for (position, value) in list.list().into_iter().enumerate() {
-        let Some(mut table) = value.table(notes, section) else { continue };
+        let Some(mut table) = value.table(notes, section) else {
+            continue;
+        };
         let name = table.need_text(notes, "name").unwrap_or_else(|| Word {
             text: format!("operation {}", position + 1),
             at: table.at,
@@ -334,7 +438,10 @@ fn makes<'t>(notes: &mut Notes, table: &Table<'t>) -> Option<Makes<'t>> {
                 .help("put what comes out beside it into `also`"),
         );
     }
-    Some(Makes { name, amount: Some(amount) })
+    Some(Makes {
+        name,
+        amount: Some(amount),
+    })
 }
 
 /// The mean amount of one recipe and the unit it is written in.

@@ -9,24 +9,34 @@ use super::super::amounts::PaceContext;
 use super::super::table::{Notes, Table, Value, Word, quantity_fault};
 use super::super::works::{Declared, by_name};
 use crate::diagnostic::Diagnostic;
-use crate::model::{
-    Check, CheckEvery, Limit, Pace, Setting, SkillId, Stated, Task, Tool,
-};
+use crate::model::{Check, CheckEvery, Limit, Pace, Setting, SkillId, Stated, Task, Tool};
 
 /// The settings of the station.
 pub(super) fn settings(notes: &mut Notes, table: &Table<'_>) -> Vec<Setting> {
-    let Some(value) = table.get("settings") else { return Vec::new() };
+    let Some(value) = table.get("settings") else {
+        return Vec::new();
+    };
     let section = by_name(table.section, "settings");
     let mut settings = Vec::new();
     for (name, value) in value.entries(notes, "settings") {
         let is_plain = !value.is_table() || value.value.get_ref().get("value").is_some();
         let setting = if is_plain {
-            value.stated(notes, Expect::Any).map(|aim| (aim, None, false))
+            value
+                .stated(notes, Expect::Any)
+                .map(|aim| (aim, None, false))
         } else {
-            value.table(notes, section).and_then(|table| setting(notes, &table))
+            value
+                .table(notes, section)
+                .and_then(|table| setting(notes, &table))
         };
         if let Some((aim, within, critical)) = setting {
-            settings.push(Setting { name: name.text, aim, within, critical, at: name.at });
+            settings.push(Setting {
+                name: name.text,
+                aim,
+                within,
+                critical,
+                at: name.at,
+            });
         }
     }
     settings
@@ -45,8 +55,15 @@ fn setting(notes: &mut Notes, table: &Table<'_>) -> Option<(Stated, Option<State
 }
 
 /// What is tested.
-pub(super) fn checks(notes: &mut Notes, table: &Table<'_>, output: &Unit, declared: &Declared) -> Vec<Check> {
-    let Some(value) = table.get("checks") else { return Vec::new() };
+pub(super) fn checks(
+    notes: &mut Notes,
+    table: &Table<'_>,
+    output: &Unit,
+    declared: &Declared,
+) -> Vec<Check> {
+    let Some(value) = table.get("checks") else {
+        return Vec::new();
+    };
     let section = by_name(table.section, "checks");
     value
         .list()
@@ -58,24 +75,53 @@ pub(super) fn checks(notes: &mut Notes, table: &Table<'_>, output: &Unit, declar
         .collect()
 }
 
-fn check(notes: &mut Notes, table: &Table<'_>, output: &Unit, declared: &Declared) -> Option<Check> {
+fn check(
+    notes: &mut Notes,
+    table: &Table<'_>,
+    output: &Unit,
+    declared: &Declared,
+) -> Option<Check> {
     let what = table.need_text(notes, "what");
     let limit = limit(notes, table);
-    let every = table.need(notes, "every").and_then(|value| every(notes, value, output));
+    let every = table
+        .need(notes, "every")
+        .and_then(|value| every(notes, value, output));
     let sample = table
         .get("sample")
-        .and_then(|value| value.stated(notes, Expect::OneOf(&[output.dimension().clone(), Dimension::NONE])))
+        .and_then(|value| {
+            value.stated(
+                notes,
+                Expect::OneOf(&[output.dimension().clone(), Dimension::NONE]),
+            )
+        })
         .and_then(|stated| super::super::table::positive(notes, "sample", stated))
         .map_or(output.factor(), |stated| {
-            if stated.unit.dimension().is_none() { stated.mean() * output.factor() } else { stated.mean() }
+            if stated.unit.dimension().is_none() {
+                stated.mean() * output.factor()
+            } else {
+                stated.mean()
+            }
         });
     let money = declared.money();
     let time = table.not_negative(notes, "time", Expect::Dimension(&Dimension::TIME));
     let cost = table.not_negative(notes, "cost", Expect::Dimension(&money));
-    let by = table.text(notes, "by").and_then(|word| declared.skill_names.find(notes, &word)).map(SkillId);
+    let by = table
+        .text(notes, "by")
+        .and_then(|word| declared.skill_names.find(notes, &word))
+        .map(SkillId);
     let destroys = table.flag(notes, "destroys");
     let what = what?;
-    Some(Check { what: what.text, limit, every: every?, sample, destroys, time, cost, by, at: what.at })
+    Some(Check {
+        what: what.text,
+        limit,
+        every: every?,
+        sample,
+        destroys,
+        time,
+        cost,
+        by,
+        at: what.at,
+    })
 }
 
 /// Limits of a check, from `limit`, `at_least` and `at_most`.
@@ -86,26 +132,42 @@ fn limit(notes: &mut Notes, table: &Table<'_>) -> Option<Limit> {
     if let Some(both) = both {
         if let Spread::Exact(_) = both.spread {
             notes.push(
-                Diagnostic::fault("limit-one-sided", both.at, "a limit to both sides needs two ends")
-                    .help("write a range such as \"60..90 um\", or use at_least or at_most"),
+                Diagnostic::fault(
+                    "limit-one-sided",
+                    both.at,
+                    "a limit to both sides needs two ends",
+                )
+                .help("write a range such as \"60..90 um\", or use at_least or at_most"),
             );
             return None;
         }
-        return Some(Limit { low: Some(both.spread.low()), high: Some(both.spread.high()), unit: both.unit });
+        return Some(Limit {
+            low: Some(both.spread.low()),
+            high: Some(both.spread.high()),
+            unit: both.unit,
+        });
     }
     if let (Some(least), Some(most)) = (&least, &most)
         && (least.unit.dimension() != most.unit.dimension() || least.mean() > most.mean())
     {
         notes.push(
-            Diagnostic::fault("limits-crossed", most.at, "the limits of this check cannot both be met")
-                .sides(
-                    format!("at least {}", quantity::show(least.mean(), &least.unit)),
-                    format!("at most {}", quantity::show(most.mean(), &most.unit)),
-                ),
+            Diagnostic::fault(
+                "limits-crossed",
+                most.at,
+                "the limits of this check cannot both be met",
+            )
+            .sides(
+                format!("at least {}", quantity::show(least.mean(), &least.unit)),
+                format!("at most {}", quantity::show(most.mean(), &most.unit)),
+            ),
         );
     }
     let unit = least.as_ref().or(most.as_ref())?.unit.clone();
-    Some(Limit { low: least.map(|s| s.mean()), high: most.map(|s| s.mean()), unit })
+    Some(Limit {
+        low: least.map(|s| s.mean()),
+        high: most.map(|s| s.mean()),
+        unit,
+    })
 }
 
 /// How often: a word, an amount or a time, with or without "every" before it.
@@ -123,11 +185,24 @@ fn every(notes: &mut Notes, value: Value<'_>, output: &Unit) -> Option<CheckEver
     match quantity::read(text, &notes.units, Expect::OneOf(&expect)) {
         Ok(written) if written.mean() > 0.0 => {
             let is_time = *written.dimension() == Dimension::TIME;
-            let stated = Stated { spread: written.spread, unit: written.unit, source: None, at: word.at };
-            Some(if is_time { CheckEvery::Time(stated) } else { CheckEvery::Amount(stated) })
+            let stated = Stated {
+                spread: written.spread,
+                unit: written.unit,
+                source: None,
+                at: word.at,
+            };
+            Some(if is_time {
+                CheckEvery::Time(stated)
+            } else {
+                CheckEvery::Amount(stated)
+            })
         }
         Ok(_) => {
-            notes.push(Diagnostic::fault("not-positive", word.at, "`every` must be above zero"));
+            notes.push(Diagnostic::fault(
+                "not-positive",
+                word.at,
+                "`every` must be above zero",
+            ));
             None
         }
         Err(fault) => {
@@ -151,35 +226,62 @@ fn without_every(text: &str) -> (&str, usize) {
 }
 
 /// Tools that wear.
-pub(super) fn tools(notes: &mut Notes, table: &Table<'_>, context: &PaceContext<'_>, money: &Dimension) -> Vec<Tool> {
-    let Some(value) = table.get("tools") else { return Vec::new() };
+pub(super) fn tools(
+    notes: &mut Notes,
+    table: &Table<'_>,
+    context: &PaceContext<'_>,
+    money: &Dimension,
+) -> Vec<Tool> {
+    let Some(value) = table.get("tools") else {
+        return Vec::new();
+    };
     let section = by_name(table.section, "tools");
     let mut tools = Vec::new();
     for value in value.list() {
-        let Some(table) = value.table(notes, section) else { continue };
+        let Some(table) = value.table(notes, section) else {
+            continue;
+        };
         let name = table.need_text(notes, "name");
         table.need(notes, "life");
         let life = context.tool_life(notes, &table);
         let change = table.not_negative(notes, "change", Expect::Dimension(&Dimension::TIME));
         let cost = table.not_negative(notes, "cost", Expect::Dimension(money));
-        let (Some(name), Some(life)) = (name, life) else { continue };
-        tools.push(Tool { name: name.text, life, change, cost });
+        let (Some(name), Some(life)) = (name, life) else {
+            continue;
+        };
+        tools.push(Tool {
+            name: name.text,
+            life,
+            change,
+            cost,
+        });
     }
     tools
 }
 
 /// Elements of hand work with what must come before them.
 pub(super) fn tasks(notes: &mut Notes, table: &Table<'_>) -> Vec<Task> {
-    let Some(value) = table.get("tasks") else { return Vec::new() };
+    let Some(value) = table.get("tasks") else {
+        return Vec::new();
+    };
     let section = by_name(table.section, "tasks");
-    let tables: Vec<Table<'_>> =
-        value.list().into_iter().filter_map(|value| value.table(notes, section)).collect();
+    let tables: Vec<Table<'_>> = value
+        .list()
+        .into_iter()
+        .filter_map(|value| value.table(notes, section))
+        .collect();
     let mut names: BTreeMap<String, usize> = BTreeMap::new();
     let mut heads: Vec<(Word, &Table<'_>)> = Vec::new();
     for table in &tables {
-        let Some(name) = table.need_text(notes, "name") else { continue };
+        let Some(name) = table.need_text(notes, "name") else {
+            continue;
+        };
         if names.insert(name.text.clone(), heads.len()).is_some() {
-            notes.push(Diagnostic::fault("declared-twice", name.at, format!("task `{}` is declared twice", name.text)));
+            notes.push(Diagnostic::fault(
+                "declared-twice",
+                name.at,
+                format!("task `{}` is declared twice", name.text),
+            ));
         }
         heads.push((name, table));
     }
@@ -190,12 +292,21 @@ pub(super) fn tasks(notes: &mut Notes, table: &Table<'_>) -> Vec<Task> {
         let after = after(notes, table, &names);
         // A task whose time could not be read stays in place, so that positions keep their meaning.
         let time = time.unwrap_or_else(|| unread_time(notes, name));
-        tasks.push(Task { name: name.text.clone(), time, after, at: name.at });
+        tasks.push(Task {
+            name: name.text.clone(),
+            time,
+            after,
+            at: name.at,
+        });
     }
     if let Some(task) = in_a_circle(&tasks) {
         notes.push(
-            Diagnostic::fault("tasks-in-a-circle", tasks[task].at, "these tasks wait for each other")
-                .label("after itself, by way of others"),
+            Diagnostic::fault(
+                "tasks-in-a-circle",
+                tasks[task].at,
+                "these tasks wait for each other",
+            )
+            .label("after itself, by way of others"),
         );
         for task in &mut tasks {
             task.after.clear();
@@ -210,12 +321,20 @@ pub(super) fn pace_of_tasks(tasks: &[Task], basis: &Basis) -> Option<Pace> {
     let first = tasks.first()?;
     let seconds: f64 = tasks.iter().map(|task| task.time.mean()).sum();
     let spread = Spread::Exact(seconds / basis.unit.factor());
-    Some(Pace::Each(Stated { spread, ..first.time.clone() }))
+    Some(Pace::Each(Stated {
+        spread,
+        ..first.time.clone()
+    }))
 }
 
 fn unread_time(notes: &Notes, name: &Word) -> Stated {
     let unit = notes.units.parse_unit("s").expect("s is a standard unit");
-    Stated { spread: Spread::Exact(1.0), unit, source: None, at: name.at }
+    Stated {
+        spread: Spread::Exact(1.0),
+        unit,
+        source: None,
+        at: name.at,
+    }
 }
 
 fn after(notes: &mut Notes, table: &Table<'_>, names: &BTreeMap<String, usize>) -> Vec<usize> {
@@ -238,7 +357,9 @@ fn in_a_circle(tasks: &[Task]) -> Option<usize> {
     let mut ready: Vec<usize> = (0..tasks.len()).filter(|&t| open[t] == 0).collect();
     let mut later: Vec<Vec<usize>> = vec![Vec::new(); tasks.len()];
     for (number, task) in tasks.iter().enumerate() {
-        task.after.iter().for_each(|&before| later[before].push(number));
+        task.after
+            .iter()
+            .for_each(|&before| later[before].push(number));
     }
     let mut done = 0;
     while let Some(task) = ready.pop() {
@@ -250,5 +371,9 @@ fn in_a_circle(tasks: &[Task]) -> Option<usize> {
             }
         }
     }
-    if done == tasks.len() { None } else { open.iter().position(|&n| n > 0) }
+    if done == tasks.len() {
+        None
+    } else {
+        open.iter().position(|&n| n > 0)
+    }
 }
