@@ -9,7 +9,11 @@ use std::path::{Path, PathBuf};
 const LONGEST_FUNCTION: usize = 70;
 
 /// Functions that are long for a reason: (file ending, function, why).
-const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[];
+const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[(
+    "works/src/read/route/operation.rs",
+    "read",
+    "one line for each of an operation's fields; splitting it would only scatter them",
+)];
 
 /// Words that must not stand in the repository, with why. Split so that this file does not hold them.
 const FORBIDDEN: &[(&[&str], &str)] = &[

@@ -441,73 +441,84 @@ impl<'t> Table<'t> {
         } else {
             Expect::Share
         };
-        let is_yield_table = value
-            .value
-            .get_ref()
-            .as_table()
-            .is_some_and(|t| !t.contains_key("value"));
-        let (mean, lots, source) = if is_yield_table {
-            let Some(table) = value.table(notes, &crate::format::YIELD) else {
-                return Yield::whole();
-            };
-            let mean = table
-                .need(notes, "mean")
-                .and_then(|v| v.stated(notes, expect));
-            let lots = table.share(notes, "lots");
-            (
-                mean,
-                lots,
-                table.text(notes, "source").map(|word| word.text),
-            )
-        } else {
-            (value.stated(notes, expect), None, None)
-        };
-        let Some(mean) = mean else {
+        let (mean, lots) = written_yield(notes, value, expect);
+        let Some(stated) = mean.and_then(|mean| within(notes, name, mean, 0.0, most)) else {
             return Yield::whole();
         };
-        let Some(mean) = within(notes, name, mean, 0.0, most) else {
-            return Yield::whole();
-        };
-        let lots_sd = match (&lots, mean.spread) {
+        let lots_sd = match (&lots, stated.spread) {
             (Some(lots), _) => lots.mean(),
             (None, Spread::Exact(_)) => 0.0,
             // A spread written for the yield itself is the spread between lots.
             (None, spread) => spread.sd(),
         };
-        let stated = Stated {
-            source: source.or(mean.source.clone()),
-            ..mean
-        };
         let mean = stated.mean();
         if mean <= 0.0 {
-            notes.push(
-                Diagnostic::fault("yield-not-positive", stated.at, format!("`{name}` lets nothing through"))
-                    .sides("a share above 0 %", quantity::show_share(mean))
-                    .help("an operation that passes nothing on ends the route; write the share that goes on"),
-            );
+            notes.push(nothing_passes(name, &stated));
             return Yield::whole();
         }
-        if mean <= 1.0 && lots_sd * lots_sd >= mean * (1.0 - mean) && lots_sd > 0.0 {
-            notes.push(
-                Diagnostic::fault("lots-too-wide", stated.at, format!("lots cannot differ that much about a mean {name}"))
-                    .sides(
-                        format!("a standard deviation below {}", quantity::show_share((mean * (1.0 - mean)).sqrt())),
-                        quantity::show_share(lots_sd),
-                    )
-                    .help("a share between 0 and 1 with this mean has a largest possible spread; check the points"),
-            );
-            return Yield {
-                mean,
-                lots_sd: 0.0,
-                stated: Some(stated),
-            };
+        let too_wide = mean <= 1.0 && lots_sd > 0.0 && lots_sd * lots_sd >= mean * (1.0 - mean);
+        if too_wide {
+            notes.push(lots_too_wide(name, &stated, lots_sd));
         }
         Yield {
             mean,
-            lots_sd,
+            lots_sd: if too_wide { 0.0 } else { lots_sd },
             stated: Some(stated),
         }
     }
+}
+
+/// A yield as written: its mean and the spread between lots.
+fn written_yield(
+    notes: &mut Notes,
+    value: Value<'_>,
+    expect: Expect<'_>,
+) -> (Option<Stated>, Option<Stated>) {
+    let written = value.value.get_ref();
+    let has_parts = written
+        .as_table()
+        .is_some_and(|table| !table.contains_key("value"));
+    if !has_parts {
+        return (value.stated(notes, expect), None);
+    }
+    let Some(table) = value.table(notes, &crate::format::YIELD) else {
+        return (None, None);
+    };
+    let mean = table
+        .need(notes, "mean")
+        .and_then(|mean| mean.stated(notes, expect));
+    let lots = table.share(notes, "lots");
+    let source = table.text(notes, "source").map(|word| word.text);
+    let sourced = mean.map(|mean| Stated {
+        source: source.or(mean.source.clone()),
+        ..mean
+    });
+    (sourced, lots)
+}
+
+fn nothing_passes(name: &str, stated: &Stated) -> Diagnostic {
+    Diagnostic::fault(
+        "yield-not-positive",
+        stated.at,
+        format!("`{name}` lets nothing through"),
+    )
+    .sides("a share above 0 %", quantity::show_share(stated.mean()))
+    .help("an operation that passes nothing on ends the route; write the share that goes on")
+}
+
+fn lots_too_wide(name: &str, stated: &Stated, lots_sd: f64) -> Diagnostic {
+    let mean = stated.mean();
+    let widest = quantity::show_share((mean * (1.0 - mean)).sqrt());
+    Diagnostic::fault(
+        "lots-too-wide",
+        stated.at,
+        format!("lots cannot differ that much about a mean {name}"),
+    )
+    .sides(
+        format!("a standard deviation below {widest}"),
+        quantity::show_share(lots_sd),
+    )
+    .help("a share between 0 and 1 with this mean has a largest possible spread; check the points")
 }
 
 fn keys(section: &Section) -> String {

@@ -145,31 +145,9 @@ pub(super) fn read(
     let name = head.need_text(notes, "name");
     let time_zone = time_zone(notes, &head);
     let currency = currency(notes, &head);
-    for count in head.texts(notes, "counts") {
-        if let Err(fault) = notes.units.declare_count(&count.text) {
-            notes.push(Diagnostic::fault(
-                "bad-unit-name",
-                count.at,
-                fault.to_string(),
-            ));
-        }
-    }
-    for top in &tops {
-        units(notes, top);
-    }
+    units(notes, &head, &tops);
     let mut declared = Declared::new(currency);
-    for top in &tops {
-        calendars(notes, top, &mut declared);
-        hazards(notes, top, &mut declared);
-    }
-    if declared.calendars.is_empty() {
-        // Whatever names a calendar that is not there still needs one to stand in for it.
-        declared.calendars.push(Calendar::always("always", main_at));
-    }
-    common_hazards(&mut declared);
-    for top in &tops {
-        crews(notes, top, &mut declared);
-    }
+    calendars_and_people(notes, &tops, &mut declared, main_at);
     let mut tables = Vec::new();
     for top in &tops {
         tables.extend(declare_items(notes, top, &mut declared));
@@ -287,17 +265,45 @@ fn currency(notes: &mut Notes, head: &Table<'_>) -> String {
     word.text
 }
 
-fn units(notes: &mut Notes, top: &Table<'_>) {
-    let Some(value) = top.get("units") else {
-        return;
-    };
-    for (name, meaning) in value.entries(notes, "units") {
-        let Some(meaning) = meaning.text(notes) else {
-            continue;
-        };
-        if let Err(fault) = notes.units.declare(&name.text, &meaning.text) {
-            notes.push(Diagnostic::fault("bad-unit", meaning.at, fault.to_string()));
+/// Declares the counts and units of the works' own.
+fn units(notes: &mut Notes, head: &Table<'_>, tops: &[Table<'_>]) {
+    for count in head.texts(notes, "counts") {
+        if let Err(fault) = notes.units.declare_count(&count.text) {
+            let fault = fault.to_string();
+            notes.push(Diagnostic::fault("bad-unit-name", count.at, fault));
         }
+    }
+    let values = tops.iter().filter_map(|top| top.get("units"));
+    for value in values {
+        for (name, meaning) in value.entries(notes, "units") {
+            let Some(meaning) = meaning.text(notes) else {
+                continue;
+            };
+            if let Err(fault) = notes.units.declare(&name.text, &meaning.text) {
+                notes.push(Diagnostic::fault("bad-unit", meaning.at, fault.to_string()));
+            }
+        }
+    }
+}
+
+/// Reads what nothing else needs to be known for: calendars and hazards, then crews.
+fn calendars_and_people(
+    notes: &mut Notes,
+    tops: &[Table<'_>],
+    declared: &mut Declared,
+    main_at: Span,
+) {
+    for top in tops {
+        calendars(notes, top, declared);
+        hazards(notes, top, declared);
+    }
+    if declared.calendars.is_empty() {
+        // Whatever names a calendar that is not there still needs one to stand in for it.
+        declared.calendars.push(Calendar::always("always", main_at));
+    }
+    common_hazards(declared);
+    for top in tops {
+        crews(notes, top, declared);
     }
 }
 
