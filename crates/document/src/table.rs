@@ -6,6 +6,7 @@ mod load;
 mod material;
 mod measured;
 mod order;
+mod risk;
 mod route;
 
 use jiff::civil::Date;
@@ -19,6 +20,7 @@ pub(crate) use load::*;
 pub(crate) use material::*;
 pub(crate) use measured::*;
 pub(crate) use order::*;
+pub(crate) use risk::*;
 pub(crate) use route::*;
 
 use crate::block::{Cell, Column, Value};

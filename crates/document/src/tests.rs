@@ -354,3 +354,22 @@ fn a_works_without_orders_has_its_page() {
     assert!(xlsx(&made.works, &made.plan, &made.sources).is_ok());
     assert!(made.texts().iter().all(|text| !text.is_empty()));
 }
+
+#[test]
+fn an_order_is_at_risk_when_its_parts_or_hours_come_too_late() {
+    // Planks take 7 days from 2026-11-25; due 2026-11-30 they would have had to be ordered on the
+    // 23rd. 3,000 shelves at 4.33 min ÷ 0.96 are 226 h of a saw that is open 40 h a week.
+    let orders = "order,item,quantity,due\nA1,shelf,10,2026-11-30\nA2,shelf,3000,2026-12-18\n";
+    let made = made(&[
+        ("works.toml", WORKS),
+        ("routes/shelf.toml", ROUTE),
+        ("orders.csv", orders),
+    ]);
+    let page = made.html();
+    assert!(page.contains("plank would have to be ordered already"));
+    assert!(page.contains("saw is asked for") && page.contains("of its open hours until then"));
+    let summary = &made.texts()[0];
+    assert!(summary.contains("2 of them at risk"), "{summary}");
+    let calm = small();
+    assert!(!calm.html().contains("Orders at risk"));
+}

@@ -19,6 +19,9 @@ use crate::{report, table};
 /// Assumptions of the ledger that the page lists.
 const ASSUMPTIONS: usize = 60;
 
+/// Orders that the page lists.
+const ORDERS: usize = 400;
+
 /// Stations that the bars of hours show; the table has all.
 const BARS: usize = 18;
 
@@ -219,7 +222,9 @@ impl Page<'_> {
             h3 { "Order by order" }
             @if self.ground.plan.horizon.orders.is_empty() { p { "There are no orders in the plan." } }
             @else { p { "Each order as a lot of its own; together they need less for the same certainty." } }
-            (self.table(&table::orders(self.ground)))
+            @let (orders, left_out) = table::orders(self.ground).first(ORDERS);
+            (self.table(&orders))
+            @if left_out > 0 { p.note { "and " (left_out) " more; the workbook has all of them" } }
         }
     }
 
