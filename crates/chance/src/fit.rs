@@ -8,17 +8,18 @@
 use crate::distribution::Distribution;
 use crate::error::{ChanceError, require_sample};
 use crate::estimate::{Estimate, mean, require_confidence, sd};
-use crate::search::{crossing, maximum, rising_root};
+use crate::search::{crossing, falling_root};
 use crate::special::{
-    Tails, digamma, gamma_tails, ln_gamma, normal_cdf, normal_tail, student_t_quantile,
+    Tails, digamma, gamma_tails, ln_gamma, normal_cdf, normal_tail, student_t_quantile, trigamma,
 };
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 
 /// Fewest values a fit is made from.
 pub const FEWEST: usize = 3;
 /// ln(2π).
 const LN_TWO_PI: f64 = 1.837_877_066_409_345_3;
-/// How far the shape is sought around its best value, in its logarithm.
+/// How far a shape is sought around the one before it, in its logarithm.
 const SHAPE_REACH: f64 = 4.0;
 /// How far an end of the mean's interval is sought, in its logarithm.
 const MEAN_REACH: f64 = 40.0;
@@ -64,6 +65,7 @@ pub struct Fit {
 struct Sample<'a> {
     values: &'a [f64],
     n: f64,
+    logs: Vec<f64>,
     mean: f64,
     log_mean: f64,
     log_square: f64,
@@ -82,6 +84,7 @@ impl<'a> Sample<'a> {
         Self {
             values,
             n,
+            logs,
             mean: mean(values),
             log_mean,
             log_square,
@@ -92,45 +95,90 @@ impl<'a> Sample<'a> {
 /// Fits one family. At least three values, finite, not all the same, and above zero for all
 /// families but the normal.
 pub fn fit(values: &[f64], family: Family, confidence: f64) -> Result<Fit, ChanceError> {
+    require_readings(values, confidence)?;
+    let sample = Sample::of(values);
+    Likeliest::of(&sample, family)?.fit(&sample, confidence)
+}
+
+/// Fits every family the values allow, the best first.
+pub fn ranked(values: &[f64], confidence: f64) -> Result<Vec<Fit>, ChanceError> {
+    require_readings(values, confidence)?;
+    let sample = Sample::of(values);
+    let fits = by_likelihood(&sample)?;
+    fits.iter()
+        .map(|likeliest| likeliest.fit(&sample, confidence))
+        .collect()
+}
+
+/// The best fit of all families the values allow: the first of [`ranked`], without the intervals
+/// of the others, which are most of the work.
+pub fn best(values: &[f64], confidence: f64) -> Result<Fit, ChanceError> {
+    require_readings(values, confidence)?;
+    let sample = Sample::of(values);
+    by_likelihood(&sample)?[0].fit(&sample, confidence)
+}
+
+fn require_readings(values: &[f64], confidence: f64) -> Result<(), ChanceError> {
     require_sample(values, FEWEST)?;
     require_confidence(confidence)?;
     if values.iter().all(|value| *value == values[0]) {
         return Err(ChanceError::NoSpread { value: values[0] });
     }
-    if family != Family::Normal
-        && let Some(index) = values.iter().position(|value| *value <= 0.0)
-    {
-        return Err(ChanceError::NotPositive {
-            index,
-            value: values[index],
-        });
-    }
-    let sample = Sample::of(values);
-    let distribution = greatest_likelihood(&sample, family).checked()?;
-    let log_likelihood = log_likelihood(&sample, &distribution);
-    Ok(Fit {
-        distribution,
-        family,
-        log_likelihood,
-        aicc: aicc(log_likelihood, sample.n),
-        anderson_darling: anderson_darling(values, &distribution),
-        mean: match family {
-            Family::Normal => Estimate::of_mean(values, confidence)?,
-            _ => profile_mean(&sample, &distribution, log_likelihood, confidence),
-        },
-    })
+    Ok(())
 }
 
-/// Fits every family the values allow, the best first.
-pub fn ranked(values: &[f64], confidence: f64) -> Result<Vec<Fit>, ChanceError> {
-    let mut fits = vec![fit(values, Family::Normal, confidence)?];
-    fits.extend(
+/// The likeliest of every family the values allow, the best first; never none.
+fn by_likelihood(sample: &Sample<'_>) -> Result<Vec<Likeliest>, ChanceError> {
+    let mut found = vec![Likeliest::of(sample, Family::Normal)?];
+    found.extend(
         Family::ALL[1..]
             .iter()
-            .filter_map(|family| fit(values, *family, confidence).ok()),
+            .filter_map(|family| Likeliest::of(sample, *family).ok()),
     );
-    fits.sort_by(|a, b| a.aicc.total_cmp(&b.aicc));
-    Ok(fits)
+    found.sort_by(|a, b| b.log_likelihood.total_cmp(&a.log_likelihood));
+    Ok(found)
+}
+
+/// The likeliest member of a family, before anything is asked of it.
+struct Likeliest {
+    family: Family,
+    distribution: Distribution,
+    log_likelihood: f64,
+}
+
+impl Likeliest {
+    fn of(sample: &Sample<'_>, family: Family) -> Result<Self, ChanceError> {
+        if family != Family::Normal
+            && let Some(index) = sample.values.iter().position(|value| *value <= 0.0)
+        {
+            return Err(ChanceError::NotPositive {
+                index,
+                value: sample.values[index],
+            });
+        }
+        let distribution = greatest_likelihood(sample, family).checked()?;
+        Ok(Self {
+            family,
+            distribution,
+            log_likelihood: log_likelihood(sample, &distribution),
+        })
+    }
+
+    /// With its interval and its distance from the sample.
+    fn fit(&self, sample: &Sample<'_>, confidence: f64) -> Result<Fit, ChanceError> {
+        let (distribution, top) = (self.distribution, self.log_likelihood);
+        Ok(Fit {
+            distribution,
+            family: self.family,
+            log_likelihood: top,
+            aicc: aicc(top, sample.n),
+            anderson_darling: anderson_darling(sample.values, &distribution),
+            mean: match self.family {
+                Family::Normal => Estimate::of_mean(sample.values, confidence)?,
+                _ => profile_mean(sample, &distribution, top, confidence),
+            },
+        })
+    }
 }
 
 /// The Akaike criterion for two parameters with the correction 2k(k+1)/(n−k−1).
@@ -150,18 +198,16 @@ fn greatest_likelihood(sample: &Sample<'_>, family: Family) -> Distribution {
             log_sd: libm::sqrt(sample.log_square),
         },
         Family::Gamma => {
-            // ln k − ψ(k) = ln x̄ − mean ln x; the left side falls with k (Minka 2002).
-            let gap = libm::log(sample.mean) - sample.log_mean;
-            let shape = libm::exp(rising_root(-14.0, 23.0, |t| {
-                gap - t + digamma(libm::exp(t))
-            }));
+            let shape = gamma_shape(libm::log(sample.mean) - sample.log_mean);
             Distribution::Gamma {
                 shape,
                 scale: sample.mean / shape,
             }
         }
         Family::Weibull => {
-            let shape = libm::exp(rising_root(-9.0, 14.0, |t| {
+            // ln x of a Weibull is a Gumbel variable, of sd π/√6 over the shape.
+            let start = 0.5 * libm::log(LOG_VARIANCE / sample.log_square);
+            let shape = libm::exp(falling_root((-9.0, 14.0), start, |t| {
                 weibull_score(sample, libm::exp(t))
             }));
             Distribution::Weibull {
@@ -172,17 +218,41 @@ fn greatest_likelihood(sample: &Sample<'_>, family: Family) -> Distribution {
     }
 }
 
-/// Σxᵏ·ln x/Σxᵏ − 1/k − mean ln x, zero at the best shape and rising with it (Cohen 1965).
-fn weibull_score(sample: &Sample<'_>, shape: f64) -> f64 {
-    let largest = sample.values.iter().copied().fold(0.0, f64::max);
-    let (mut weight, mut weighted) = (0.0, 0.0);
-    for value in sample.values {
-        let log = libm::log(value / largest);
+/// π²/6, the variance of the logarithm of a Weibull variable of shape 1.
+const LOG_VARIANCE: f64 = 1.644_934_066_848_226_4;
+
+/// The shape k at which ln k − ψ(k) is `gap`, from the approximation of Minka (2002), which is
+/// good to 1.5 %.
+fn gamma_shape(gap: f64) -> f64 {
+    let start = (3.0 - gap + libm::sqrt((gap - 3.0) * (gap - 3.0) + 24.0 * gap)) / (12.0 * gap);
+    libm::exp(falling_root((-14.0, 23.0), libm::log(start), |t| {
+        let shape = libm::exp(t);
+        (t - digamma(shape) - gap, 1.0 - shape * trigamma(shape))
+    }))
+}
+
+/// 1/k + mean ln x − Σxᵏ·ln x/Σxᵏ, zero at the best shape k and falling with it (Cohen 1965), and
+/// its slope in ln k.
+fn weibull_score(sample: &Sample<'_>, shape: f64) -> (f64, f64) {
+    let largest = sample
+        .logs
+        .iter()
+        .copied()
+        .fold(f64::NEG_INFINITY, f64::max);
+    let (mut weight, mut first, mut second) = (0.0, 0.0, 0.0);
+    for log in &sample.logs {
+        let log = log - largest;
         let power = libm::exp(shape * log);
         weight += power;
-        weighted += power * log;
+        first += power * log;
+        second += power * log * log;
     }
-    weighted / weight + libm::log(largest) - 1.0 / shape - sample.log_mean
+    let (middle, square) = (first / weight, second / weight);
+    let variance = (square - middle * middle).max(0.0);
+    (
+        1.0 / shape + (sample.log_mean - largest) - middle,
+        -1.0 / shape - shape * variance,
+    )
 }
 
 /// (mean of xᵏ)^(1/k), scaled by the largest value so that no power overflows.
@@ -214,41 +284,83 @@ fn log_likelihood(sample: &Sample<'_>, distribution: &Distribution) -> f64 {
             n * (each - shape * libm::log(scale) - ln_gamma(shape))
         }
         Distribution::Weibull { shape, scale } => {
-            let powers: f64 = sample
-                .values
-                .iter()
-                .map(|value| libm::pow(value / scale, shape))
-                .sum();
-            let each = (shape - 1.0) * sample.log_mean - shape * libm::log(scale);
+            let log_scale = libm::log(scale);
+            let power = |log: &f64| libm::exp(shape * (log - log_scale));
+            let powers: f64 = sample.logs.iter().map(power).sum();
+            let each = (shape - 1.0) * sample.log_mean - shape * log_scale;
             n * (libm::log(shape) + each) - powers
         }
         _ => f64::NEG_INFINITY,
     }
 }
 
-/// The member of the same family with this mean and shape.
-fn with_mean(like: &Distribution, mean: f64, shape: f64) -> Distribution {
+/// The likeliest member of the family of `like` with this mean, sought from the logarithm of a
+/// shape thought to be near.
+fn likeliest_of_mean(
+    sample: &Sample<'_>,
+    like: &Distribution,
+    log_mean: f64,
+    near: f64,
+) -> Distribution {
+    let mean = libm::exp(log_mean);
     match like {
-        Distribution::LogNormal { .. } => Distribution::LogNormal {
-            log_mean: libm::log(mean) - 0.5 * shape * shape,
-            log_sd: shape,
-        },
-        Distribution::Gamma { .. } => Distribution::Gamma {
-            shape,
-            scale: mean / shape,
-        },
-        _ => Distribution::Weibull {
-            shape,
-            scale: mean / libm::exp(ln_gamma(1.0 + 1.0 / shape)),
-        },
+        Distribution::LogNormal { .. } => {
+            // With v = σ² and the mean of ln x at ln μ − v/2, the likelihood is greatest where
+            // v² + 4v = 4·(s² + (ln μ − mean ln x)²).
+            let gap = log_mean - sample.log_mean;
+            let square = sample.log_square + gap * gap;
+            let variance = 2.0 * square / (1.0 + libm::sqrt(1.0 + square));
+            Distribution::LogNormal {
+                log_mean: log_mean - 0.5 * variance,
+                log_sd: libm::sqrt(variance),
+            }
+        }
+        Distribution::Gamma { .. } => {
+            let gap = sample.mean / mean - 1.0 + (log_mean - sample.log_mean);
+            let shape = gamma_shape(gap);
+            Distribution::Gamma {
+                shape,
+                scale: mean / shape,
+            }
+        }
+        _ => {
+            let around = (near - SHAPE_REACH, near + SHAPE_REACH);
+            let shape = libm::exp(falling_root(around, near, |t| {
+                weibull_slope(sample, log_mean, libm::exp(t))
+            }));
+            Distribution::Weibull {
+                shape,
+                scale: mean / libm::exp(ln_gamma(1.0 + 1.0 / shape)),
+            }
+        }
     }
 }
 
-fn shape_of(distribution: &Distribution) -> f64 {
+/// The slope of the Weibull's log-likelihood in the logarithm of the shape k at a fixed mean μ,
+/// and the slope of that.
+///
+/// With z = k·(ln x − ln scale) and ln scale = ln μ − ln Γ(1+1/k) the log-likelihood is
+/// Σ (ln k + z − eᶻ − ln x), and dz/d ln k = z − ψ(1+1/k).
+fn weibull_slope(sample: &Sample<'_>, log_mean: f64, shape: f64) -> (f64, f64) {
+    let inverse = 1.0 / shape;
+    let log_scale = log_mean - ln_gamma(1.0 + inverse);
+    let (shift, bend) = (digamma(1.0 + inverse), inverse * trigamma(1.0 + inverse));
+    let (mut slope, mut curve) = (sample.n, 0.0);
+    for log in &sample.logs {
+        // Above 600 the sums would overflow; the sign of the slope is the same.
+        let z = (shape * (log - log_scale)).min(600.0);
+        let power = libm::exp(z);
+        let first = z - shift;
+        slope += first * (1.0 - power);
+        curve += (first + bend) * (1.0 - power) - first * first * power;
+    }
+    (slope, curve)
+}
+
+fn log_shape(distribution: &Distribution) -> f64 {
     match *distribution {
-        Distribution::LogNormal { log_sd, .. } => log_sd,
-        Distribution::Gamma { shape, .. } | Distribution::Weibull { shape, .. } => shape,
-        _ => 1.0,
+        Distribution::Gamma { shape, .. } | Distribution::Weibull { shape, .. } => libm::log(shape),
+        _ => 0.0,
     }
 }
 
@@ -259,21 +371,19 @@ pub(crate) fn allowed_fall(n: f64, confidence: f64) -> f64 {
 }
 
 fn profile_mean(sample: &Sample<'_>, best: &Distribution, top: f64, confidence: f64) -> Estimate {
-    let middle = libm::log(shape_of(best));
     let fall = allowed_fall(sample.n, confidence);
+    // The best shape moves little from one mean to the next.
+    let near = Cell::new(log_shape(best));
     let profile = |log_mean: f64| {
-        let at = |log_shape: f64| {
-            log_likelihood(
-                sample,
-                &with_mean(best, libm::exp(log_mean), libm::exp(log_shape)),
-            )
-        };
-        maximum(middle - SHAPE_REACH, middle + SHAPE_REACH, at).1 - (top - fall)
+        let likeliest = likeliest_of_mean(sample, best, log_mean, near.get());
+        near.set(log_shape(&likeliest));
+        log_likelihood(sample, &likeliest) - (top - fall)
     };
     let peak = libm::log(best.mean());
     // A normal guess of the interval's half width, in the logarithm of the mean.
     let step = best.sd() / (best.mean() * libm::sqrt(sample.n)) * libm::sqrt(2.0 * fall);
     let low = crossing(peak, -step, MEAN_REACH, profile);
+    near.set(log_shape(best));
     let high = crossing(peak, step, MEAN_REACH, profile);
     Estimate {
         mean: best.mean(),
@@ -290,11 +400,13 @@ fn anderson_darling(values: &[f64], distribution: &Distribution) -> f64 {
     sorted.sort_by(f64::total_cmp);
     let n = sorted.len() as f64;
     let ln = |p: f64| libm::log(p.max(f64::MIN_POSITIVE));
-    let pairs = sorted.iter().zip(sorted.iter().rev()).enumerate();
-    let sum: f64 = pairs
-        .map(|(index, (up, down))| {
-            let logs = ln(tails(distribution, *up).lower) + ln(tails(distribution, *down).upper);
-            (2.0 * index as f64 + 1.0) * logs
+    let sum: f64 = sorted
+        .iter()
+        .enumerate()
+        .map(|(index, value)| {
+            // The i-th from above is the (n+1−i)-th from below: each value's tails serve twice.
+            let (tails, below) = (tails(distribution, *value), 2.0 * index as f64 + 1.0);
+            below * ln(tails.lower) + (2.0 * n - below) * ln(tails.upper)
         })
         .sum();
     -n - sum / n

@@ -9,6 +9,7 @@ pub mod distribution;
 pub mod error;
 pub mod estimate;
 pub mod fit;
+mod lot_likelihood;
 pub mod lot_yield;
 mod search;
 pub mod special;

@@ -5,19 +5,18 @@
 //! with the small-sample threshold of the module `fit`, the lots being the sample. Where the
 //! likelihood does not rise above that of the plain binomial, lots are taken as alike.
 
-use crate::beta_binomial::BetaBinomial;
 use crate::binomial;
 use crate::error::{ChanceError, require};
 use crate::estimate::{Estimate, require_confidence};
 use crate::fit::{FEWEST, allowed_fall};
-use crate::search::{crossing, maximum};
+use crate::lot_likelihood::{Lots, Place};
+use crate::search::crossing;
 use crate::special::{logistic, normal_quantile};
 use serde::{Deserialize, Serialize};
+use std::cell::Cell;
 
-/// Logits of the mean yield searched: 10⁻⁶ to 1 − 10⁻⁶.
-const LOGIT_REACH: f64 = 14.0;
-/// Logits searched of the correlation ρ = sd²/(mean·(1−mean)) between pieces of one lot.
-const TIES: (f64, f64) = (-18.0, 6.0);
+/// Logits of the mean yield searched for the ends of its interval.
+const LOGIT_REACH: f64 = 42.0;
 /// A gain in log-likelihood below this is rounding, not a difference between lots.
 const GAIN: f64 = 1e-6;
 /// No share has an sd of a half or more.
@@ -50,13 +49,14 @@ pub fn lot_yield(rows: &[(u64, u64)], confidence: f64) -> Result<LotYield, Chanc
         .map(|(made, good)| libm::log(binomial::pmf(*made, *good, share)))
         .sum();
     let fall = allowed_fall(rows.len() as f64, confidence);
-    let best = if good == 0 || good == made {
-        None
-    } else {
-        best_tied(rows)
-    };
-    let Some((mean, sd, top)) = best.filter(|(_, _, top)| *top > alike + GAIN) else {
-        let upper = upper_sd(rows, 1e-4, alike - fall);
+    let lots = Lots::of(rows);
+    let pooled = libm::log(share / (1.0 - share)).clamp(-14.0, 14.0);
+    let best = (good > 0 && good < made).then(|| lots.best(pooled));
+    let Some((place, top)) = best.filter(|(_, top)| top.is_finite() && *top > alike + GAIN) else {
+        // Begun where the spread adds a hundredth to the variance that chance makes, or less.
+        let chance = share * (1.0 - share) + 1.0 / made as f64;
+        let start = (0.1 * libm::sqrt(chance / made as f64)).min(1e-4);
+        let upper = upper_sd(&lots, start, pooled, alike - fall);
         return Ok(LotYield {
             mean: Estimate::of_proportion(good, made, confidence)?,
             lots_sd: interval(0.0, 0.0, upper, confidence, rows),
@@ -66,15 +66,17 @@ pub fn lot_yield(rows: &[(u64, u64)], confidence: f64) -> Result<LotYield, Chanc
         });
     };
     let floor = top - fall;
+    let sd = place.sd();
     let lower = if alike >= floor {
         0.0
     } else {
-        lower_sd(rows, sd, floor)
+        lower_sd(&lots, place, floor)
     };
-    let (low, high) = mean_interval(rows, mean, sd, floor);
+    let upper = upper_sd(&lots, sd, place.logit, floor);
+    let (low, high) = mean_interval(&lots, rows.len(), place, floor);
     Ok(LotYield {
-        mean: interval(mean, low, high, confidence, rows),
-        lots_sd: interval(sd, lower, upper_sd(rows, sd, floor), confidence, rows),
+        mean: interval(place.mean(), low, high, confidence, rows),
+        lots_sd: interval(sd, lower, upper, confidence, rows),
         lots_differ: true,
         log_likelihood: top,
         log_likelihood_alike: alike,
@@ -119,58 +121,43 @@ fn interval(mean: f64, low: f64, high: f64, confidence: f64, rows: &[(u64, u64)]
     }
 }
 
-/// Log-likelihood at a mean and an sd; −∞ where no Beta has them.
-fn likelihood(rows: &[(u64, u64)], mean: f64, sd: f64) -> f64 {
-    BetaBinomial::from_mean_sd(mean, sd).map_or(f64::NEG_INFINITY, |lots| {
-        rows.iter()
-            .map(|(made, good)| lots.ln_pmf(*made, *good))
-            .sum()
-    })
+/// How far the greatest likelihood at an sd, by its logarithm, lies above the floor. Each place is
+/// sought from the last, because neighbours are alike.
+fn above_at_sd(lots: &Lots<'_>, logit: f64, floor: f64) -> impl Fn(f64) -> f64 {
+    let near = Cell::new(logit);
+    move |log| {
+        let (place, value) = lots.at_sd(libm::exp(log).min(MOST_SD), near.get());
+        near.set(place.logit);
+        value - floor
+    }
 }
 
-/// The greatest likelihood at this mean over all sds, and that sd.
-fn best_at_mean(rows: &[(u64, u64)], mean: f64) -> (f64, f64) {
-    let sd = |tie: f64| libm::sqrt(mean * (1.0 - mean) * logistic(tie));
-    let (tie, top) = maximum(TIES.0, TIES.1, |tie| likelihood(rows, mean, sd(tie)));
-    (sd(tie), top)
+fn lower_sd(lots: &Lots<'_>, best: Place, floor: f64) -> f64 {
+    let profile = above_at_sd(lots, best.logit, floor);
+    crossing(libm::log(best.sd()), -0.3, 20.0, profile).map_or(0.0, libm::exp)
 }
 
-/// The greatest likelihood at this sd over all means that allow it.
-fn best_at_sd(rows: &[(u64, u64)], sd: f64) -> f64 {
-    // mean·(1−mean) > sd² between the roots ½ ± √(¼ − sd²).
-    let root = 0.5 - libm::sqrt((0.25 - sd * sd).max(0.0));
-    let edge = libm::log((1.0 - root) / root.max(1e-12)).clamp(0.0, LOGIT_REACH);
-    maximum(-edge, edge, |logit| likelihood(rows, logistic(logit), sd)).1
-}
-
-fn best_tied(rows: &[(u64, u64)]) -> Option<(f64, f64, f64)> {
-    let logit = maximum(-LOGIT_REACH, LOGIT_REACH, |logit| {
-        best_at_mean(rows, logistic(logit)).1
-    })
-    .0;
-    let mean = logistic(logit);
-    let (sd, top) = best_at_mean(rows, mean);
-    top.is_finite().then_some((mean, sd, top))
-}
-
-fn lower_sd(rows: &[(u64, u64)], sd: f64, floor: f64) -> f64 {
-    let profile = |log: f64| best_at_sd(rows, libm::exp(log)) - floor;
-    crossing(libm::log(sd), -0.3, 20.0, profile).map_or(0.0, libm::exp)
-}
-
-fn upper_sd(rows: &[(u64, u64)], sd: f64, floor: f64) -> f64 {
-    let profile = |log: f64| best_at_sd(rows, libm::exp(log).min(MOST_SD)) - floor;
+fn upper_sd(lots: &Lots<'_>, sd: f64, logit: f64, floor: f64) -> f64 {
+    let profile = above_at_sd(lots, logit, floor);
     let reach = libm::log(MOST_SD / sd);
     crossing(libm::log(sd), 0.3, reach, profile).map_or(0.5, |log| libm::exp(log).min(0.5))
 }
 
-fn mean_interval(rows: &[(u64, u64)], mean: f64, sd: f64, floor: f64) -> (f64, f64) {
-    let profile = |logit: f64| best_at_mean(rows, logistic(logit)).1 - floor;
-    let peak = libm::log(mean / (1.0 - mean));
+fn mean_interval(lots: &Lots<'_>, count: usize, best: Place, floor: f64) -> (f64, f64) {
+    let (mean, sd) = (best.mean(), best.sd());
     // Of the order of the interval's half width: two standard errors, as a change of logit.
-    let error = sd / libm::sqrt(rows.len() as f64) + 1e-9;
+    let error = sd / libm::sqrt(count as f64) + 1e-9;
     let step = -normal_quantile(0.025) * error / (mean * (1.0 - mean));
-    let low = crossing(peak, -step, 3.0 * LOGIT_REACH, profile).map_or(0.0, logistic);
-    let high = crossing(peak, step, 3.0 * LOGIT_REACH, profile).map_or(1.0, logistic);
-    (low, high)
+    let end = |step: f64| {
+        let near = Cell::new(best.tie);
+        crossing(best.logit, step, LOGIT_REACH, |logit| {
+            let place = lots.at_mean(logit, near.get());
+            near.set(place.tie);
+            lots.likelihood(place) - floor
+        })
+    };
+    (
+        end(-step).map_or(0.0, logistic),
+        end(step).map_or(1.0, logistic),
+    )
 }

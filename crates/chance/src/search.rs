@@ -1,62 +1,56 @@
 //! One-dimensional searches shared by the fits.
 
-/// The root of a rising function between two ends, by halving; an end if it lies outside.
-pub(crate) fn rising_root(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    for _ in 0..64 {
-        let middle = 0.5 * (low + high);
-        if f(middle) < 0.0 {
-            low = middle;
+/// The root of a falling function between two ends, from its value and slope, by Newton's method
+/// kept inside a shrinking bracket; the end nearest to it where it lies outside.
+///
+/// The derivative of a function of one peak falls through zero at the peak. Where the slope is
+/// not falling, or the steps do not shrink by half, the bracket is halved instead (as Press et al.,
+/// *Numerical Recipes*, section 9.4, do; from memory).
+pub(crate) fn falling_root(
+    (mut low, mut high): (f64, f64),
+    near: f64,
+    f: impl Fn(f64) -> (f64, f64),
+) -> f64 {
+    let mut place = near.clamp(low, high);
+    let (mut low_seen, mut high_seen) = (false, false);
+    let mut before = f64::INFINITY;
+    for _ in 0..100 {
+        let (value, slope) = f(place);
+        if value > 0.0 {
+            if place >= high {
+                return place;
+            }
+            (low, low_seen) = (place, true);
+        } else if value < 0.0 {
+            if place <= low {
+                return place;
+            }
+            (high, high_seen) = (place, true);
         } else {
-            high = middle;
+            return place;
         }
+        let newton = -value / slope;
+        // Past an end that was never looked at, the end itself decides.
+        let next = if slope < 0.0 && place + newton <= low && !low_seen {
+            low
+        } else if slope < 0.0 && place + newton >= high && !high_seen {
+            high
+        } else if slope < 0.0 && newton.abs() <= 0.5 * before {
+            (place + newton).clamp(low, high)
+        } else {
+            0.5 * (low + high)
+        };
+        before = (next - place).abs();
+        if before <= CLOSE * (1.0 + place.abs()) {
+            return next;
+        }
+        place = next;
     }
-    0.5 * (low + high)
+    place
 }
 
-/// Where a function of one peak is largest between two ends, and its value there: a coarse grid,
-/// then the golden section (Kiefer 1953). Values that are not numbers count as lowest.
-pub(crate) fn maximum(low: f64, high: f64, f: impl Fn(f64) -> f64) -> (f64, f64) {
-    const CELLS: u32 = 16;
-    const SHRINK: f64 = 0.618_033_988_749_894_8;
-    let f = |x: f64| {
-        let value = f(x);
-        if value.is_nan() {
-            f64::NEG_INFINITY
-        } else {
-            value
-        }
-    };
-    let cell = (high - low) / f64::from(CELLS);
-    let best = (0..=CELLS)
-        .map(|index| low + cell * f64::from(index))
-        .map(|x| (x, f(x)))
-        .fold((low, f64::NEG_INFINITY), |best, next| {
-            if next.1 > best.1 { next } else { best }
-        });
-    let (mut a, mut b) = ((best.0 - cell).max(low), (best.0 + cell).min(high));
-    let (mut left, mut right) = (b - SHRINK * (b - a), a + SHRINK * (b - a));
-    let (mut at_left, mut at_right) = (f(left), f(right));
-    // The peak is flat: 10⁻⁷ of the range in place is 10⁻¹⁴ of it in value.
-    for _ in 0..30 {
-        if at_left > at_right {
-            b = right;
-            (right, at_right) = (left, at_left);
-            left = b - SHRINK * (b - a);
-            at_left = f(left);
-        } else {
-            a = left;
-            (left, at_left) = (right, at_right);
-            right = a + SHRINK * (b - a);
-            at_right = f(right);
-        }
-    }
-    let found = if at_left > at_right {
-        (left, at_left)
-    } else {
-        (right, at_right)
-    };
-    if found.1 >= best.1 { found } else { best }
-}
+/// A Newton step this small leaves an error of its square, below the last digit.
+const CLOSE: f64 = 1e-9;
 
 /// Where a function that is positive at `peak` first falls to zero, going in steps that double
 /// from `step` (whose sign gives the direction) up to `reach` away; `None` if it does not.

@@ -167,11 +167,19 @@ pub fn ln_choose(n: f64, k: f64) -> f64 {
 pub fn digamma(x: f64) -> f64 {
     let mut lifted = x;
     let mut carried = 0.0;
-    while lifted < 12.0 {
+    while lifted < FAR {
         carried -= 1.0 / lifted;
         lifted += 1.0;
     }
-    let square = 1.0 / (lifted * lifted);
+    carried + libm::log(lifted) - digamma_tail(lifted)
+}
+
+/// From here upward the asymptotic series of ψ and ψ′ are exact to a double.
+const FAR: f64 = 12.0;
+
+/// ln x − ψ(x) for x of 12 and more.
+fn digamma_tail(x: f64) -> f64 {
+    let square = 1.0 / (x * x);
     let terms = [
         1.0 / 12.0,
         -1.0 / 120.0,
@@ -182,7 +190,33 @@ pub fn digamma(x: f64) -> f64 {
     .iter()
     .rev()
     .fold(-691.0 / 32_760.0, |sum, term| sum * square + term);
-    carried + libm::log(lifted) - 0.5 / lifted - terms * square
+    0.5 / x + terms * square
+}
+
+/// ψ(x + by) − ψ(x), which keeps its digits when `by` is small against x.
+pub(crate) fn digamma_rise(x: f64, by: f64) -> f64 {
+    if x < FAR {
+        digamma(x + by) - digamma(x)
+    } else {
+        libm::log1p(by / x) + (digamma_tail(x) - digamma_tail(x + by))
+    }
+}
+
+/// Trigamma ψ′(x), x > 0 (Abramowitz & Stegun 6.4.6 and 6.4.12).
+pub fn trigamma(x: f64) -> f64 {
+    let mut lifted = x;
+    let mut carried = 0.0;
+    while lifted < FAR {
+        carried += 1.0 / (lifted * lifted);
+        lifted += 1.0;
+    }
+    let inverse = 1.0 / lifted;
+    let square = inverse * inverse;
+    let terms = [1.0 / 6.0, -1.0 / 30.0, 1.0 / 42.0, -1.0 / 30.0, 5.0 / 66.0]
+        .iter()
+        .rev()
+        .fold(-691.0 / 2730.0, |sum, term| sum * square + term);
+    carried + inverse + 0.5 * square + terms * square * inverse
 }
 
 /// Both tails of the regularised incomplete beta function at `x`; `y` must be 1 − x.

@@ -1,6 +1,7 @@
 //! Fits against published data and an outside library (scipy 1.17.1, its optimisers to 1e-12).
 
-use chance::fit::{fit, ranked};
+use chance::fit::{best, fit, ranked};
+use chance::special::{logistic, student_t_quantile};
 use chance::{BetaBinomial, ChanceError, Distribution, Family, Stream, binomial, lot_yield};
 use proptest::prelude::*;
 
@@ -93,6 +94,13 @@ fn the_best_family_comes_first() {
 }
 
 #[test]
+fn the_best_alone_is_the_first_of_all() {
+    for values in [&BEARINGS[..], &AIR[..]] {
+        assert_eq!(best(values, 0.95), Ok(ranked(values, 0.95).unwrap()[0]));
+    }
+}
+
+#[test]
 fn air_conditioning_is_a_gamma_of_mean_108() {
     // Mean 108.083 h; gamma shape 0.7065 (scipy).
     let gamma = fit(&AIR, Family::Gamma, 0.95).unwrap();
@@ -178,6 +186,39 @@ fn lots_that_hardly_differ_are_taken_as_alike() {
     assert!(found.mean.low < 0.92 && found.mean.high > 0.92);
     // What six lots cannot rule out (scipy, same profile and threshold).
     near(found.lots_sd.high, 0.032_387_117_040_313, 1e-8);
+}
+
+/// Log-likelihood at an sd, greatest over a fine grid of means: no search to go astray.
+fn greatest_at_sd(rows: &[(u64, u64)], sd: f64) -> f64 {
+    let at = |logit: f64| {
+        BetaBinomial::from_mean_sd(logistic(logit), sd).map_or(f64::NEG_INFINITY, |lots| {
+            rows.iter().map(|(n, k)| lots.ln_pmf(*n, *k)).sum()
+        })
+    };
+    (-2000..=2000)
+        .map(|step| at(f64::from(step) * 0.004))
+        .fold(f64::NEG_INFINITY, f64::max)
+}
+
+#[test]
+fn the_ends_of_the_lots_sd_lie_on_the_threshold() {
+    // Lots alike, whose peak in the mean is narrow; and few lots far apart, with two peaks.
+    let tables: [&[(u64, u64)]; 3] = [
+        &[(723, 509), (280, 196), (664, 463)],
+        &[(37, 30), (18, 14), (27, 9), (28, 0)],
+        &[(43, 43), (41, 36), (33, 33), (27, 27)],
+    ];
+    for rows in tables {
+        let found = lot_yield(rows, 0.95).unwrap();
+        let n = rows.len() as f64;
+        let t = student_t_quantile(n - 1.0, 0.975);
+        let floor = found.log_likelihood - 0.5 * n * (t * t / (n - 1.0)).ln_1p();
+        for end in [found.lots_sd.low, found.lots_sd.high] {
+            // At most (grid/2)²/2 times the curvature, a few hundred, is lost: 1e-3.
+            let gap = greatest_at_sd(rows, end.max(1e-6)) - floor;
+            assert!(end == 0.0 || gap.abs() < 1e-3, "{end} {gap} {found:?}");
+        }
+    }
 }
 
 #[test]

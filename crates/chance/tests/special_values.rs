@@ -5,7 +5,7 @@
 use chance::special::{
     beta_inc, beta_quantile, beta_tails, chi_square_quantile, digamma, gamma_inc, gamma_quantile,
     gamma_tails, ln_beta, ln_choose, ln_gamma, normal_cdf, normal_quantile, normal_tail,
-    stirling_error, student_t_cdf, student_t_quantile,
+    stirling_error, student_t_cdf, student_t_quantile, trigamma,
 };
 use chance::{BetaBinomial, binomial};
 use proptest::prelude::*;
@@ -127,6 +127,11 @@ fn beta_and_gamma_functions() {
     near(ln_gamma(0.5), 0.5 * std::f64::consts::PI.ln(), 1e-15); // Γ(½) = √π
     near(digamma(0.3), -3.502_524_222_200_133, 1e-13); // scipy
     near(digamma(7.25), 1.910_453_526_883_736_2, 1e-14); // scipy
+    let square = std::f64::consts::PI * std::f64::consts::PI;
+    near(trigamma(1.0), square / 6.0, 1e-14); // A&S 6.4.2
+    near(trigamma(0.5), square / 2.0, 1e-14); // A&S 6.4.4
+    // The next term of the series is past the last digit.
+    near(trigamma(1e4), 1e-4 + 0.5e-8 + 1e-12 / 6.0, 1e-15);
     near(
         gamma_tails(5.0, 60.0).upper,
         5.060_046_065_842_574e-21,

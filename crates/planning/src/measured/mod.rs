@@ -13,7 +13,7 @@ mod tests;
 
 use std::collections::BTreeMap;
 
-use chance::fit::{Family, fit, ranked};
+use chance::fit::{Family, best, fit};
 use chance::special::chi_square_quantile;
 use quantity::{Unit, show_number, show_share};
 use serde::Serialize;
@@ -237,9 +237,7 @@ fn values(of: &ReadingOf, readings: &[&Reading]) -> Summary {
     }
     let fitted = match of {
         ReadingOf::Pace(_) | ReadingOf::Run(_) | ReadingOf::Repair(_) => {
-            ranked(&values, CONFIDENCE)
-                .ok()
-                .and_then(|fits| fits.into_iter().next())
+            best(&values, CONFIDENCE).ok()
         }
         _ => fit(&values, Family::Normal, CONFIDENCE).ok(),
     };
