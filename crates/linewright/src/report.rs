@@ -21,6 +21,16 @@ fn no_colour() -> bool {
     std::env::var("NO_COLOR").is_ok_and(|value| !value.is_empty())
 }
 
+/// Columns that an answer may take: those of the terminal, and plenty where there is none, so that
+/// nothing is cut short in a file.
+pub(crate) fn width() -> usize {
+    let terminal = console::Term::stdout();
+    match terminal.size_checked() {
+        Some((_, columns)) if terminal.is_term() => usize::from(columns).clamp(60, 160),
+        _ => 160,
+    }
+}
+
 /// Prints an answer. A reader that went away (`| head`) is no trouble.
 pub(crate) fn print(text: &str) -> Result<(), Trouble> {
     let mut out = stdout().lock();

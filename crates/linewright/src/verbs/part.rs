@@ -37,7 +37,11 @@ pub(crate) fn run(call: &arguments::Part, part: Part) -> Result<Ended, Trouble> 
             Part::Load => document::load_report(works, plan),
             Part::Cost => document::cost_report(works, plan),
         };
-        report::print(&document::text::render(&blocks, report::colour(), 100))?;
+        report::print(&document::text::render(
+            &blocks,
+            report::colour(),
+            report::width(),
+        ))?;
     }
     Ok(if has_faults(&plan.notices) {
         Ended::CannotBeDone

@@ -29,7 +29,7 @@ pub(crate) fn run(call: &Plan) -> Result<Ended, Trouble> {
     write(&planned, &out, &progress)?;
     drop(progress);
     let blocks = document::summary(&planned.works, &planned.plan);
-    let mut text = document::text::render(&blocks, report::colour(), 100);
+    let mut text = document::text::render(&blocks, report::colour(), report::width());
     for name in FILES {
         text.push_str(&format!("wrote {}\n", out.join(name).display()));
     }
