@@ -8,11 +8,31 @@ use chance::special::normal_quantile;
 const MOST_LOOKS: u32 = 400;
 /// Scores are held to the range where a double still tells tails apart.
 const FAR: f64 = 37.0;
+/// Share of the shorter side by which interpolation is overshot.
+const OVERSHOOT: f64 = 0.02;
+/// A quantity that is measured, not counted, is found to this share of it.
+const FINEST: f64 = 1e-9;
 
 /// Where the answer lies: the odds are too low at `low`, and high enough at `high`.
 struct Bracket {
     low: (f64, f64),
     high: Option<(Start, f64)>,
+    /// Widths after the last looks, the latest first.
+    widths: [f64; 4],
+}
+
+impl Bracket {
+    /// Remembers the width after a look.
+    fn note_width(&mut self) {
+        let Some((high, _)) = self.high else { return };
+        self.widths.rotate_right(1);
+        self.widths[0] = high.quantity - self.low.0;
+    }
+
+    /// Whether the last three looks have not halved the bracket.
+    fn is_slow(&self) -> bool {
+        self.widths[0] > 0.5 * self.widths[3]
+    }
 }
 
 pub(super) fn smallest(law: &mut Law, certainty: f64) -> Result<Start, StartError> {
@@ -24,6 +44,7 @@ pub(super) fn smallest(law: &mut Law, certainty: f64) -> Result<Start, StartErro
     let mut bracket = Bracket {
         low: (0.0, -FAR),
         high: None,
+        widths: [f64::INFINITY; 4],
     };
     let mut place = settle(guess, law.whole_units());
     let mut stride = slope
@@ -43,13 +64,14 @@ pub(super) fn smallest(law: &mut Law, certainty: f64) -> Result<Start, StartErro
         } else {
             bracket.low = (place, found_score);
         }
+        bracket.note_width();
         if let Some((high, _)) = bracket.high
             && is_closed(bracket.low.0, high.quantity, law.whole_units())
         {
             return Ok(high);
         }
         let wish = if let Some(high) = bracket.high {
-            between(&bracket, high, goal, look)
+            between(&bracket, high, goal, law.whole_units())
         } else {
             // Newton's step on the score at first; where lots bend the score, ever longer strides.
             stride *= 2.0;
@@ -94,20 +116,30 @@ fn is_closed(low: f64, high: f64, whole: bool) -> bool {
     if whole {
         high - low <= 1.0
     } else {
-        high - low <= 1e-12 * high
+        high - low <= FINEST * high
     }
 }
 
-/// The score is nearly straight in the quantity, so interpolation lands close; the target is
-/// overshot a little towards the far end so that both ends close in, and every third look halves.
-fn between(bracket: &Bracket, high: (Start, f64), goal: f64, look: u32) -> f64 {
+/// The score is nearly straight in the quantity, so interpolation lands close. It is overshot a
+/// little towards the far end, so that both ends close in on the answer; when three looks have not
+/// halved the bracket, the next one does.
+fn between(bracket: &Bracket, high: (Start, f64), goal: f64, whole: bool) -> f64 {
     let (low, low_score) = bracket.low;
     let width = high.0.quantity - low;
     let middle = low + 0.5 * width;
-    if look % 3 == 2 || high.1 - low_score <= 0.0 || low_score <= -FAR || high.1 >= FAR {
+    let straight = high.1 - low_score > 0.0 && low_score > -FAR && high.1 < FAR;
+    if bracket.is_slow() || !straight {
         return middle;
     }
-    low + width * ((goal - low_score) / (high.1 - low_score)).clamp(0.0, 1.0)
+    let root = low + width * ((goal - low_score) / (high.1 - low_score)).clamp(0.0, 1.0);
+    let (below, above) = (root - low, high.0.quantity - root);
+    let overshoot = OVERSHOOT * below.min(above);
+    match (below > above, whole) {
+        (true, true) => libm::floor(root - overshoot),
+        (true, false) => root - overshoot,
+        (false, true) => libm::ceil(root + overshoot),
+        (false, false) => root + overshoot,
+    }
 }
 
 /// The nearest place that still tells something new.
@@ -119,6 +151,6 @@ fn step_inside(wish: f64, bracket: &Bracket, whole: bool) -> f64 {
     if whole {
         return libm::round(wish).clamp(low + 1.0, (high.quantity - 1.0).max(low + 1.0));
     }
-    let margin = 4e-13 * high.quantity;
+    let margin = 0.4 * FINEST * high.quantity;
     wish.clamp(low + margin, high.quantity - margin)
 }
