@@ -10,7 +10,7 @@ use works::{Diagnostic, FileId, ItemId, OperationId, Span, Works};
 
 use crate::flow::{Flow, Layout, NoFlow, label};
 use crate::horizon::Horizon;
-use crate::material::{Material, OperationMass, commodity_words};
+use crate::material::{MassBalance, OperationMass, Rework, Timing, Unreached, commodity_words};
 use crate::reason::{Ledger, number};
 
 /// More than this share of what goes in coming out beyond it is a fault.
@@ -163,27 +163,43 @@ fn top() -> Span {
     Span::new(FileId(0), 0..0)
 }
 
+/// What the complaints look at.
+#[derive(Clone, Copy)]
+pub struct Looked<'a> {
+    /// The works.
+    pub works: &'a Works,
+    /// The days it is planned for.
+    pub horizon: &'a Horizon,
+    /// Its balance.
+    pub flow: &'a Flow,
+    /// The reasons of the masses.
+    pub ledger: &'a Ledger,
+    /// Its mass balance.
+    pub mass: &'a MassBalance,
+    /// Its rework.
+    pub rework: &'a [Rework],
+    /// Products for which no start is certain enough.
+    pub unreached: &'a [Unreached],
+    /// By when to order, by item.
+    pub timings: &'a [Option<Timing>],
+}
+
 /// Everything that the balance and the material show to be odd.
-pub fn material(
-    works: &Works,
-    horizon: &Horizon,
-    flow: &Flow,
-    ledger: &Ledger,
-    material: &Material,
-) -> Vec<Diagnostic> {
+pub fn material(looked: Looked<'_>) -> Vec<Diagnostic> {
+    let Looked { works, flow, .. } = looked;
     let mut found = Vec::new();
-    if horizon.orders.is_empty() {
-        found.push(nothing_ordered(works, horizon));
+    if looked.horizon.orders.is_empty() {
+        found.push(nothing_ordered(works, looked.horizon));
     }
     bought_nowhere(works, flow, &mut found);
     regrind(works, flow, &mut found);
-    for route in &material.mass.routes {
+    for route in &looked.mass.routes {
         for mass in &route.operations {
-            found.extend(operation_mass(works, ledger, material, mass));
+            found.extend(operation_mass(works, looked.ledger, looked.rework, mass));
         }
     }
-    starts(works, material, &mut found);
-    order_dates(works, material, &mut found);
+    starts(works, looked.unreached, &mut found);
+    order_dates(works, looked.timings, &mut found);
     found
 }
 
@@ -248,7 +264,7 @@ fn regrind(works: &Works, flow: &Flow, found: &mut Vec<Diagnostic>) {
 fn operation_mass(
     works: &Works,
     ledger: &Ledger,
-    material: &Material,
+    rework: &[Rework],
     mass: &OperationMass,
 ) -> Option<Diagnostic> {
     let operation = &works.operations[mass.operation];
@@ -256,8 +272,7 @@ fn operation_mass(
     let unexplained = ledger.value(mass.unexplained);
     let kg = |value: f64| format!("{} kg", number(value));
     // A unit that comes back gives its by-products again without having been fed again.
-    let visits = material
-        .rework
+    let visits = rework
         .iter()
         .filter(|rework| rework.to == mass.operation)
         .map(|rework| ledger.value(rework.units))
@@ -300,43 +315,42 @@ fn operation_mass(
 }
 
 /// Products for which no start is certain enough.
-fn starts(works: &Works, material: &Material, found: &mut Vec<Diagnostic>) {
-    for start in &material.starts {
-        let Some(why) = &start.why_not else { continue };
+fn starts(works: &Works, unreached: &[Unreached], found: &mut Vec<Diagnostic>) {
+    for start in unreached {
         let route = &works.routes[start.route];
+        let product = &works.item(route.makes).name;
         found.push(
             Diagnostic::warning(
                 "certainty-out-of-reach",
                 route.at,
                 format!(
-                    "no start of `{}` fills the demand with the certainty asked for",
-                    start.product
+                    "no start of `{product}` fills the demand with the certainty asked for"
                 ),
             )
-            .sides("a start that suffices", why.clone())
+            .sides("a start that suffices", start.why.clone())
             .help("ask for less certainty, or make lots differ less"),
         );
     }
 }
 
-/// Purchases that should have been ordered already.
-fn order_dates(works: &Works, material: &Material, found: &mut Vec<Diagnostic>) {
-    for line in material.purchases.iter().filter(|line| line.late) {
-        let (Some(by), Some(due)) = (line.order_by, line.first_due) else {
+/// Purchases that should have been ordered already. What only certainty asks for is no complaint:
+/// in the mean it is not needed.
+fn order_dates(works: &Works, timings: &[Option<Timing>], found: &mut Vec<Diagnostic>) {
+    for (item, timing) in works.items.iter().zip(timings) {
+        let Some(timing) = timing.as_ref().filter(|t| t.late && t.in_mean) else {
             continue;
         };
-        let item = &works.items[line.item];
         let lead = item.buy.as_ref().and_then(|buy| buy.lead.as_ref());
         found.push(
             Diagnostic::warning(
                 "order-date-passed",
                 lead.map_or(item.at, |lead| lead.at),
-                format!("`{}` can no longer arrive by the first due date", line.name),
+                format!("`{}` can no longer arrive in time", item.name),
             )
             .label("this lead")
             .sides(
-                format!("ordered by {by}"),
-                format!("an order that needs it is due on {due}"),
+                format!("ordered by {}", timing.order_by),
+                timing.words.clone(),
             )
             .help("ask for a shorter lead, use stock, or move the order"),
         );

@@ -7,13 +7,13 @@ use jiff::civil::Date;
 use serde::Serialize;
 use works::{Diagnostic, Severity, Works};
 
-use crate::checks;
+use crate::checks::{self, Looked};
 use crate::cost::{self, CostAnswer};
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
 use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
-use crate::material::{Ground, Material};
+use crate::material::{Ground, Material, Seen, Unreached, timings};
 use crate::measured::{self, Held};
 use crate::reason::{Ledger, NodeId};
 use crate::start::Memory;
@@ -144,6 +144,7 @@ pub fn plan(
         flow: &balance.flow,
         book: &book,
         wanted: &balance.wanted,
+        load: &balance.load,
         certainty,
         today: options.today,
     };
@@ -161,7 +162,17 @@ pub fn plan(
         cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
     cost::explain(works, &cost, &mut ledger, &mut figures);
     measured::explain(&held, &mut ledger, &mut figures);
-    let mut notices = checks::material(works, &horizon, &balance.flow, &ledger, &material);
+    let timings = timings(works, &balance.flow, &balance.load, options.today);
+    let mut notices = checks::material(Looked {
+        works,
+        horizon: &horizon,
+        flow: &balance.flow,
+        ledger: &ledger,
+        mass: &material.mass,
+        rework: &material.rework,
+        unreached: &unreached(&material),
+        timings: &timings,
+    });
     notices.extend(balance.load.diagnostics.iter().cloned());
     progress(Stage::Done);
     Ok(Plan {
@@ -179,12 +190,62 @@ pub fn plan(
     })
 }
 
-/// Every complaint that needs the engines, for a works that reads without fault.
+fn unreached(material: &Material) -> Vec<Unreached> {
+    let starts = material.starts.iter();
+    let none = starts.filter_map(|start| {
+        let why = start.why_not.clone()?;
+        Some(Unreached {
+            route: start.route,
+            why,
+        })
+    });
+    none.collect()
+}
+
+/// Every complaint that needs the engines, for a works that reads without fault: those of [`plan`],
+/// without working out what no complaint needs.
 pub fn check(works: &Works, options: &Options) -> Vec<Diagnostic> {
-    match plan(works, options, &mut |_| {}) {
-        Ok(plan) => plan.notices,
-        Err(no_plan) => vec![*no_plan.0],
-    }
+    complaints(works, options).unwrap_or_else(|no_plan| vec![*no_plan.0])
+}
+
+fn complaints(works: &Works, options: &Options) -> Result<Vec<Diagnostic>, NoPlan> {
+    let held = if works.assumptions.prefer_measured {
+        measured::hold(works)
+    } else {
+        Vec::new()
+    };
+    let works = &*asked(works, options, &held);
+    let horizon = Horizon::new(works, options.today, options.from, options.until);
+    // How manual work is split over people is no ground for a complaint.
+    let quick = Options {
+        line_nodes: 0,
+        ..options.clone()
+    };
+    let balance = Balance::of(works, &horizon, &quick)?;
+    let mut ledger = Ledger::default();
+    let book = Book::enter(&mut ledger, works, &balance.flow, &balance.wanted);
+    let ground = Ground {
+        works,
+        flow: &balance.flow,
+        book: &book,
+        wanted: &balance.wanted,
+        load: &balance.load,
+        certainty: options.certainty.unwrap_or(works.assumptions.certainty),
+        today: options.today,
+    };
+    let seen = Seen::work_out(&mut ledger, ground);
+    let mut notices = checks::material(Looked {
+        works,
+        horizon: &horizon,
+        flow: &balance.flow,
+        ledger: &ledger,
+        mass: &seen.mass,
+        rework: &seen.rework,
+        unreached: &seen.unreached,
+        timings: &seen.timings,
+    });
+    notices.extend(balance.load.diagnostics);
+    Ok(notices)
 }
 
 /// The balance of a works with the load that follows from it.

@@ -17,6 +17,8 @@ use works::{Operation, OperationId, RejectTo, RouteId, Works};
 use crate::flow::{in_main_line, last_operation, sampled_share};
 use crate::reason::{Engine, Ledger, NodeId, Shown, Source};
 
+mod reach;
+
 /// Where a chain begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum From {

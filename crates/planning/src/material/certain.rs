@@ -292,7 +292,7 @@ impl Writer<'_> {
 
 /// Routes in such an order that one comes before those that make what it takes. Routes that take
 /// from each other in a ring come last, in their own order.
-fn parents_first(works: &Works) -> Vec<RouteId> {
+pub(super) fn parents_first(works: &Works) -> Vec<RouteId> {
     let count = works.routes.len();
     let mut makes: Vec<Vec<usize>> = vec![Vec::new(); count];
     let mut waiting = vec![0_usize; count];

@@ -3,7 +3,8 @@
 //! | file | what |
 //! | --- | --- |
 //! | `certain` | amounts that suffice with the certainty asked for, not only in the mean |
-//! | `purchase` | the purchase list: packs, minimum, price breaks, order-by dates |
+//! | `purchase` | the purchase list: packs, minimum, price breaks |
+//! | `timing` | by when to order: which order's making stock no longer covers |
 //! | `starts` | start quantities of products and orders, certainty curves |
 //! | `leftover` | by-products, waste, rework and regrind |
 //! | `mass` | the mass balance of operations and routes |
@@ -13,6 +14,7 @@ mod leftover;
 mod mass;
 mod purchase;
 mod starts;
+mod timing;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -20,6 +22,7 @@ use works::Works;
 
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, Wanted, label};
+use crate::load::LoadAnswer;
 use crate::reason::{Ledger, NodeId, Shown, Source};
 use crate::start::Memory;
 
@@ -27,7 +30,8 @@ pub use certain::Certain;
 pub use leftover::{LeftOver, Regrind, Rework};
 pub use mass::{MassBalance, OperationMass, RouteMass};
 pub use purchase::Purchase;
-pub use starts::{OrderStart, ProductStart, StartFigure};
+pub use starts::{OrderStart, ProductStart, StartFigure, Unreached};
+pub use timing::{Timing, timings};
 
 /// What the questions about material are asked of.
 #[derive(Clone, Copy)]
@@ -40,6 +44,8 @@ pub struct Ground<'a> {
     pub book: &'a Book,
     /// What was asked for.
     pub wanted: &'a [Wanted],
+    /// The load that follows: lots and lead times.
+    pub load: &'a LoadAnswer,
     /// Certainty with which demand shall be filled.
     pub certainty: f64,
     /// The day the plan is made.
@@ -135,6 +141,32 @@ impl Material {
             starts: starts::products(ledger, figures, memory, ground, certainty),
             orders: starts::orders(ledger, memory, ground, certainty),
             solved_together: solved_together(ground),
+        }
+    }
+}
+
+/// What the complaints need of the material, without start quantities and purchases.
+#[derive(Clone, Debug)]
+pub struct Seen {
+    /// The mass balance.
+    pub mass: MassBalance,
+    /// Rework flows.
+    pub rework: Vec<Rework>,
+    /// Products for which no start is certain enough.
+    pub unreached: Vec<Unreached>,
+    /// By when to order, by item; none where nothing is to be ordered.
+    pub timings: Vec<Option<Timing>>,
+}
+
+impl Seen {
+    /// Works out no more than the complaints need.
+    pub fn work_out(ledger: &mut Ledger, ground: Ground<'_>) -> Self {
+        let mut figures = Figures::default();
+        Self {
+            mass: mass::balance(ledger, &mut figures, ground),
+            rework: leftover::rework(ledger, &mut figures, ground),
+            unreached: starts::unreached(ledger, ground),
+            timings: timings(ground.works, ground.flow, ground.load, ground.today),
         }
     }
 }

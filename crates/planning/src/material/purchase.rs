@@ -1,13 +1,11 @@
 //! The purchase list.
 
-use jiff::ToSpan;
 use jiff::civil::Date;
 use serde::Serialize;
-use works::{Buy, Item, ItemId, OperationId, Works};
+use works::{Buy, Item, Works};
 
-use super::{Certain, Ground};
+use super::{Certain, Ground, Timing, timings};
 use crate::figure::Figures;
-use crate::flow::WantedFor;
 use crate::reason::{Ledger, NodeId, Shown};
 
 /// One line of the purchase list.
@@ -35,12 +33,14 @@ pub struct Purchase {
     pub price: NodeId,
     /// What it costs.
     pub cost: NodeId,
-    /// The first day on which an order that needs it is due.
+    /// When the first order is due whose making what is on hand does not cover.
     pub first_due: Option<Date>,
-    /// The last day to order it: the first due date less the lead.
+    /// The last day to order it.
     pub order_by: Option<Date>,
     /// Whether that day has passed.
     pub late: bool,
+    /// How that day was found.
+    pub timing: Option<Timing>,
 }
 
 /// The list, in order of item.
@@ -50,7 +50,7 @@ pub(super) fn list(
     ground: Ground<'_>,
     certain: &Certain,
 ) -> Vec<Purchase> {
-    let first_due = first_due(ground);
+    let mut timings = timings(ground.works, ground.flow, ground.load, ground.today);
     let mut list = Vec::new();
     for (index, item) in ground.works.items.iter().enumerate() {
         let (Some(buy), Some(mean), Some(needed)) = (
@@ -64,14 +64,14 @@ pub(super) fn list(
             continue;
         }
         let given = ground.book.items[index].given;
-        let due = first_due[index];
+        let timing = timings[index].take();
         if let Some(line) = line(
             ledger,
             figures,
             ground,
             (index, item, buy),
             (mean, needed, given),
-            due,
+            timing,
         ) {
             list.push(line);
         }
@@ -85,7 +85,7 @@ fn line(
     ground: Ground<'_>,
     (index, item, buy): (usize, &Item, &Buy),
     (mean, needed, given): (NodeId, NodeId, Option<NodeId>),
-    first_due: Option<Date>,
+    timing: Option<Timing>,
 ) -> Option<Purchase> {
     let unit = Shown::from(&item.unit);
     let name = &item.name;
@@ -136,7 +136,6 @@ fn line(
         &format!("cost of {name}"),
         cost,
     );
-    let order_by = first_due.and_then(|due| order_by(due, buy));
     Some(Purchase {
         item: index,
         name: name.clone(),
@@ -149,9 +148,10 @@ fn line(
         packs: buy.pack.as_ref().map(|pack| (amount / pack.mean()).round()),
         price,
         cost,
-        first_due,
-        order_by,
-        late: order_by.is_some_and(|day| day < ground.today),
+        first_due: timing.as_ref().map(|timing| timing.due),
+        order_by: timing.as_ref().map(|timing| timing.order_by),
+        late: timing.as_ref().is_some_and(|timing| timing.late),
+        timing,
     })
 }
 
@@ -219,59 +219,6 @@ fn price_at(
 /// The currency of the works.
 pub(super) fn money(works: &Works) -> Shown {
     Shown::count(&*works.currency)
-}
-
-/// Seconds of a day of a lead.
-const DAY_S: f64 = 86_400.0;
-
-fn order_by(due: Date, buy: &Buy) -> Option<Date> {
-    let days = buy
-        .lead
-        .as_ref()
-        .map_or(0.0, |lead| (lead.spread.high() / DAY_S).ceil());
-    due.checked_sub((days.clamp(0.0, 36_500.0) as i64).days())
-        .ok()
-}
-
-/// The first day on which an order that needs an item is due, by item.
-fn first_due(ground: Ground<'_>) -> Vec<Option<Date>> {
-    let works = ground.works;
-    let mut due: Vec<Option<Date>> = vec![None; works.items.len()];
-    let mut open = Vec::new();
-    for ask in ground.wanted.iter().filter(|ask| ask.amount > 0.0) {
-        if let WantedFor::Order(order) = ask.source {
-            earlier(&mut due, &mut open, ask.item, works.orders[order].due);
-        }
-    }
-    while let Some(item) = open.pop() {
-        let Some(day) = due[item.0] else { continue };
-        for id in made_through(works, item) {
-            for take in &works.operation(id).takes {
-                if ground.flow.attempted(id) > 0.0 {
-                    earlier(&mut due, &mut open, take.item, day);
-                }
-            }
-        }
-    }
-    due
-}
-
-fn earlier(due: &mut [Option<Date>], open: &mut Vec<ItemId>, item: ItemId, day: Date) {
-    if due[item.0].is_none_or(|known| day < known) {
-        due[item.0] = Some(day);
-        open.push(item);
-    }
-}
-
-/// The operations an item is made through.
-fn made_through(works: &Works, item: ItemId) -> Vec<OperationId> {
-    let item = works.item(item);
-    let route = item
-        .route
-        .or(item.made_by.map(|id| works.operation(id).route));
-    route
-        .map(|route| works.route(route).operations.clone())
-        .unwrap_or_default()
 }
 
 /// What the whole list costs.

@@ -71,6 +71,37 @@ pub struct OrderStart {
     pub certain: Option<StartFigure>,
 }
 
+/// A product for which no start is certain enough.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unreached {
+    /// Index of the route.
+    pub route: usize,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// Products for which no start is certain enough. Only chains that vary a great deal need to be
+/// worked out.
+pub(super) fn unreached(ledger: &Ledger, ground: Ground<'_>) -> Vec<Unreached> {
+    let mut memory = Memory::default();
+    let mut list = Vec::new();
+    for (route, chain) in chains(ground).into_iter().enumerate() {
+        let last = last_operation(ground.works, RouteId(route));
+        let (Some(chain), Some(last)) = (chain, last) else {
+            continue;
+        };
+        let demand = ledger.value(ground.book.operations[last.0].passed);
+        if demand <= 0.0 || chain.surely_reaches(demand, ground.certainty) {
+            continue;
+        }
+        if let Err(why) = memory.smallest(&chain, demand, ground.certainty) {
+            let why = why.to_string();
+            list.push(Unreached { route, why });
+        }
+    }
+    list
+}
+
 /// Points of a certainty curve.
 const POINTS: usize = 41;
 /// Even odds.

@@ -31,11 +31,16 @@ fn run(works: &Works, wanted: &[Wanted]) -> Run {
     let mut figures = Figures::default();
     let certainty = works.assumptions.certainty;
     let today = day("2026-11-25");
+    let until = works.orders.iter().map(|order| order.due).max();
+    let until = until.unwrap_or(day("2026-12-31"));
+    let levels = &flow.solution.level[..works.operations.len()];
+    let load = crate::load::load(works, levels, today, until, 1000);
     let ground = Ground {
         works,
         flow: &flow,
         book: &book,
         wanted,
+        load: &load,
         certainty,
         today,
     };
@@ -156,6 +161,79 @@ fn packs_minimum_breaks_and_order_date() {
     assert_eq!(line.packs, Some(3.0));
     assert_eq!(line.order_by, Some(day("2026-12-04")));
     assert!(!line.late);
+}
+
+#[test]
+fn ordered_for_the_first_order_that_stock_does_not_cover() {
+    // A pin takes 0.2 m of bar, of which 500 m are on hand. Orders: 1,000 pins (200 m) on the 7th,
+    // 1,500 (300 m: 500 m in all, just covered) on the 14th, 100 (20 m) on the 21st. The pins cure
+    // for 36 h: two days, so the bar must be there on the 19th. It takes up to 10 days: the 9th.
+    // Wire (1 m a pin, none on hand) must be there two days before the first order: the 5th.
+    let mut build = Build::new();
+    let bar = build.bought("bar", metre(), 2.0);
+    let wire = build.bought("wire", metre(), 0.1);
+    let pin = build.item("pin", count("each"));
+    let route = build.route(pin);
+    let cut = build.starts(route, "cut", pin);
+    build.op(cut).takes = vec![take(bar, 0.2), take(wire, 1.0)];
+    build.op(cut).wait.at_least = Some(stated(36.0 * 3600.0));
+    build.order(pin, 100.0, "2026-12-21");
+    build.order(pin, 1500.0, "2026-12-14");
+    build.order(pin, 1000.0, "2026-12-07");
+    build.stock(bar, 500.0);
+    let mut lead = stated(0.0);
+    lead.spread = quantity::Spread::Range {
+        low: 6.0 * 86_400.0,
+        high: 10.0 * 86_400.0,
+    };
+    build.0.items[bar.0].buy.as_mut().unwrap().lead = Some(lead);
+    let works = build.finish();
+    let run = run(&works, &orders(&works));
+    let timing = |line: usize| run.material.purchases[line].timing.clone().unwrap();
+    let bar = timing(0);
+    assert_eq!((bar.order, bar.making_days), (Some(0), 2));
+    assert_eq!(bar.needed_on, day("2026-12-19"));
+    assert_eq!(bar.order_by, day("2026-12-09"));
+    assert_eq!(
+        bar.words,
+        "the 500 m on hand do not cover order 1 (pin, due 2026-12-21), about 2 days from \
+         `cut` on: it must be there on 2026-12-19, 10 days after it is ordered"
+    );
+    assert_eq!(run.material.purchases[0].order_by, Some(bar.order_by));
+    let wire = timing(1);
+    assert_eq!((wire.order, wire.order_by), (Some(2), day("2026-12-05")));
+}
+
+#[test]
+fn parts_are_needed_before_what_they_go_into() {
+    // A frame (dries 30 h) takes 4 corners (cure 20 h): 50 h from plastic to frame, three days.
+    // 60 of the 100 frames come from stock, so only the second order is made.
+    let mut build = Build::new();
+    let plastic = build.bought("plastic", kg(), 2.0);
+    let corner = build.item("corner", count("each"));
+    let frame = build.item("frame", count("each"));
+    let frames = build.route(frame);
+    let join = build.starts(frames, "join", frame);
+    build.op(join).takes.push(take(corner, 4.0));
+    build.op(join).wait.at_least = Some(stated(30.0 * 3600.0));
+    let label = build.bought("label", count("each"), 0.1);
+    let stick = build.follows(frames, "stick", frame, join, 1.0);
+    build.op(stick).takes.push(take(label, 1.0));
+    let corners = build.route(corner);
+    let press = build.starts(corners, "press", corner);
+    build.op(press).takes.push(take(plastic, 0.1));
+    build.op(press).wait.at_least = Some(stated(20.0 * 3600.0));
+    build.order(frame, 60.0, "2026-12-07");
+    build.order(frame, 40.0, "2026-12-14");
+    build.stock(frame, 60.0);
+    let works = build.finish();
+    let run = run(&works, &orders(&works));
+    let timing = run.material.purchases[0].timing.clone().unwrap();
+    assert_eq!((timing.order, timing.making_days), (Some(1), 3));
+    assert_eq!(timing.order_by, day("2026-12-11"));
+    // Labels are stuck on after drying: on the day the frames are due.
+    let labels = run.material.purchases[1].timing.clone().unwrap();
+    assert_eq!((labels.order, labels.making_days), (Some(1), 0));
 }
 
 #[test]

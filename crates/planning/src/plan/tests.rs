@@ -144,6 +144,16 @@ fn codes(works: &Works) -> Vec<&'static str> {
 }
 
 #[test]
+fn a_check_says_what_the_plan_says() {
+    let mut build = glide_tape();
+    build.0.assumptions.certainty = 0.999;
+    let works = build.finish();
+    let told = planned(&works).notices;
+    assert!(!told.is_empty());
+    assert_eq!(check(&works, &Options::new(day("2026-11-25"))), told);
+}
+
+#[test]
 fn regrind_that_piles_up_is_told() {
     let works = glide_tape().finish();
     let notices = check(&works, &Options::new(day("2026-11-25")));
