@@ -78,6 +78,10 @@ fn numbers_read_well() {
     assert_eq!(number(5435.0), "5,435");
     assert_eq!(number(1_234_567.0), "1,234,567");
     assert_eq!(number(0.123_456), "0.1235");
+    assert_eq!(number(1_368.36), "1,368.4");
+    assert_eq!(number(123_456.28), "123,456.3");
+    // Less than half a tenth is negligible beside a thousand.
+    assert_eq!(number(1_368.04), "1,368");
     assert_eq!(number(12.5), "12.5");
     assert_eq!(number(-0.00001), "−0.00001");
     assert_eq!(number(0.0), "0");

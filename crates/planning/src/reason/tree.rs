@@ -166,7 +166,8 @@ fn amount(base: f64, unit: &Shown) -> String {
     }
 }
 
-/// A number as people read it: four figures, more only for whole numbers, thousands apart.
+/// A number as people read it: four figures, more only for whole numbers, thousands apart. From a
+/// thousand on a number that is not whole keeps one decimal, so that it does not look whole.
 pub fn number(value: f64) -> String {
     if !value.is_finite() {
         return if value.is_nan() {
@@ -188,7 +189,7 @@ pub fn number(value: f64) -> String {
     let decimals = if whole {
         0
     } else {
-        (3 - figures).clamp(0, 9) as usize
+        (3 - figures).clamp(1, 9) as usize
     };
     let text = format!("{size:.decimals$}");
     let (before, after) = text.split_once('.').unwrap_or((&text, ""));
