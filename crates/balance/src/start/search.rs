@@ -10,6 +10,8 @@ const MOST_LOOKS: u32 = 400;
 const FAR: f64 = 37.0;
 /// Share of the shorter side by which interpolation is overshot.
 const OVERSHOOT: f64 = 0.02;
+/// Looks that trust the slope of the guess.
+const NEWTON_LOOKS: u32 = 4;
 /// A quantity that is measured, not counted, is found to this share of it.
 const FINEST: f64 = 1e-9;
 
@@ -70,17 +72,21 @@ pub(super) fn smallest(law: &mut Law, certainty: f64) -> Result<Start, StartErro
         {
             return Ok(high);
         }
-        let wish = if let Some(high) = bracket.high {
-            between(&bracket, high, goal, law.whole_units())
-        } else {
-            // Newton's step on the score at first; where lots bend the score, ever longer strides.
-            stride *= 2.0;
-            let newton = if look < 4 {
-                (goal - found_score) * slope
-            } else {
-                stride
-            };
-            place + newton.clamp(1e-9 * place, stride)
+        let wish = match bracket.high {
+            // No low end was met yet: down by Newton's step on the score, and ever further.
+            Some((high, high_score)) if bracket.low.0 == 0.0 && look < NEWTON_LOOKS => {
+                stride *= 2.0;
+                let newton = (high_score - goal) * slope;
+                high.quantity - (newton * (1.0 + OVERSHOOT)).clamp(1e-9 * place, stride)
+            }
+            Some(high) => between(&bracket, high, goal, law.whole_units()),
+            // No high end yet: up likewise; where lots bend the score, by ever longer strides.
+            None => {
+                stride *= 2.0;
+                let newton = (goal - found_score) * slope * (1.0 + OVERSHOOT);
+                let step = if look < NEWTON_LOOKS { newton } else { stride };
+                place + step.clamp(1e-9 * place, stride)
+            }
         };
         place = step_inside(wish, &bracket, law.whole_units());
     }
