@@ -56,7 +56,7 @@ fn no_exit(works: &Works, operations: impl Iterator<Item = OperationId>) -> Diag
     ring.dedup();
     let Some(&first) = ring.first() else {
         let words = "material goes round a loop from which nothing comes out";
-        return Diagnostic::fault("loop-no-exit", top(), words);
+        return Diagnostic::fault("loop-no-exit", top(works), words);
     };
     let names: Vec<String> = ring.iter().map(|&id| label(works, id)).collect();
     let operation = works.operation(first);
@@ -87,7 +87,7 @@ fn short(works: &Works, layout: &Layout, commodity: CommodityId, short: f64) -> 
     let name = commodity_words(works, layout, commodity.0);
     let (at, unit) = match works.items.get(commodity.0) {
         Some(item) => (item.at, item.unit.clone()),
-        None => (top(), quantity::Unit::one()),
+        None => (top(works), quantity::Unit::one()),
     };
     Diagnostic::fault(
         "left-over-short",
@@ -111,7 +111,7 @@ fn unsettled(works: &Works, layout: &Layout, commodities: &[CommodityId]) -> Dia
     let at = commodities
         .iter()
         .find_map(|c| works.items.get(c.0))
-        .map_or(top(), |item| item.at);
+        .map_or(top(works), |item| item.at);
     Diagnostic::fault(
         "loop-unsettled",
         at,
@@ -130,10 +130,20 @@ fn no_balance(works: &Works, layout: &Layout, error: &NetworkError) -> Diagnosti
             place: Place::Commodity(id),
             ..
         } => works.items.get(id.0).map(|item| item.at),
+        NetworkError::TooLarge { commodity } => operation_at(works, layout, *commodity)
+            .map(|id| works.operation(id).at)
+            .or(works.items.get(commodity.0).map(|item| item.at)),
         _ => None,
     };
-    let words = format!("the works has no material balance: {error}");
-    Diagnostic::fault("loop-unsettled", at.unwrap_or_else(top), words)
+    let why = match error {
+        NetworkError::TooLarge { commodity } => {
+            let name = commodity_words(works, layout, commodity.0);
+            format!("the amount of `{name}` is beyond what a number can hold")
+        }
+        other => other.to_string(),
+    };
+    let words = format!("the works has no material balance: {why}");
+    Diagnostic::fault("loop-unsettled", at.unwrap_or_else(|| top(works)), words)
 }
 
 /// The operation that an activity is, or feeds.
@@ -158,9 +168,13 @@ fn operation_at(works: &Works, layout: &Layout, id: CommodityId) -> Option<Opera
         .filter(|id| id.0 < works.operations.len())
 }
 
-/// The head of the first file, for what has no place of its own.
-fn top() -> Span {
-    Span::new(FileId(0), 0..0)
+/// The head of `works.toml`, for what has no place of its own: the file of what only stands there.
+fn top(works: &Works) -> Span {
+    let calendars = works.calendars.iter().map(|calendar| calendar.at);
+    let crews = works.crews.iter().map(|crew| crew.at);
+    let stations = works.stations.iter().map(|station| station.at);
+    let file = calendars.chain(crews).chain(stations).next();
+    Span::new(file.map_or(FileId(0), |at| at.file), 0..0)
 }
 
 /// What the complaints look at.
@@ -209,7 +223,7 @@ fn nothing_ordered(works: &Works, horizon: &Horizon) -> Diagnostic {
         0 => "an empty order book".to_owned(),
         n => format!("{n} orders, all due later"),
     };
-    Diagnostic::warning("nothing-ordered", top(), words)
+    Diagnostic::warning("nothing-ordered", top(works), words)
         .sides("at least one order", found)
         .help("add orders, or set `until` in [plan] later")
 }

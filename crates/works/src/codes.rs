@@ -62,6 +62,10 @@ pub const CODES: &[Code] = &[
         "break-outside-shift",
         "A break lies outside every shift of its calendar, so that it takes no time off.",
     ),
+    warning(
+        "certainty-out-of-reach",
+        "However much is started, the demand is not filled with the certainty asked for: lots differ too much. Ask for less certainty, or make lots more alike.",
+    ),
     fault("column-twice", "Two columns of a table have the same name."),
     fault(
         "counts-impossible",
@@ -95,6 +99,10 @@ pub const CODES: &[Code] = &[
         "An operation takes an item that nobody buys, makes or leaves over, and of which there is no stock.",
     ),
     fault(
+        "left-over-short",
+        "More of something that only arises beside other things is wanted than arises, and nobody says how it is bought.",
+    ),
+    fault(
         "limit-one-sided",
         "A limit to both sides has one value. Write a range, or use `at_least` or `at_most`.",
     ),
@@ -105,6 +113,10 @@ pub const CODES: &[Code] = &[
     fault(
         "loop-no-exit",
         "Units or material go round a loop from which nothing comes out: what goes back is as much as what goes in.",
+    ),
+    fault(
+        "loop-unsettled",
+        "The amounts of the works do not settle: left-overs stand in for each other in a ring, or numbers are so large that no balance can be found.",
     ),
     fault(
         "lots-too-wide",
@@ -147,13 +159,17 @@ pub const CODES: &[Code] = &[
         "A whole number in a sensible range was expected.",
     ),
     fault("not-a-number", "A number cannot be read."),
-    fault("not-finite", "A number is too large or is no number."),
+    fault("not-finite", "A number is too large or too small for any works, or is no number."),
     fault("not-positive", "A number that must be above zero is not."),
     fault(
         "not-toml",
         "The file is not written as TOML at this place. What can be made out of the rest is checked all the same.",
     ),
     fault("not-utf8", "The file holds bytes that are no UTF-8 text."),
+    warning(
+        "nothing-ordered",
+        "No order is due within the horizon of the plan, so that there is nothing to plan.",
+    ),
     fault(
         "off-line-unfed",
         "An operation stands beside the line, but no rejects go to it.",
@@ -165,6 +181,10 @@ pub const CODES: &[Code] = &[
     fault(
         "operation-unfed",
         "An operation takes nothing, and no operation goes before it.",
+    ),
+    warning(
+        "order-date-passed",
+        "Something to buy would have had to be ordered before today to be there when the first order that stock does not cover must be begun.",
     ),
     fault(
         "order-for-unmade",

@@ -9,12 +9,24 @@ use works::codes::{CODES, explain};
 /// Codes that need an engine; their cases lie in `faults/planning` and are run there.
 const BY_PLANNING: &[(&str, &str)] = &[
     (
+        "certainty-out-of-reach",
+        "the odds of a start come from the start engine",
+    ),
+    (
         "demand-beyond-capacity",
         "hours are counted from the balance of the order book",
     ),
     (
+        "left-over-short",
+        "how much arises and how much is taken are flows of the balance",
+    ),
+    (
         "loop-no-exit",
         "whether a loop lets anything out is a question to the balance",
+    ),
+    (
+        "loop-unsettled",
+        "whether amounts settle is a question to the balance",
     ),
     (
         "mass-gain",
@@ -23,6 +35,14 @@ const BY_PLANNING: &[(&str, &str)] = &[
     (
         "mass-unexplained",
         "masses are compared after the balance has settled amounts and yields",
+    ),
+    (
+        "nothing-ordered",
+        "the horizon begins on the day the plan is made",
+    ),
+    (
+        "order-date-passed",
+        "what stock covers and how long making takes follow from the load",
     ),
     (
         "regrind-unused",
