@@ -25,7 +25,7 @@ pub enum Element {
     Energy,
     /// Tests: samples, time, and what they destroy.
     Test,
-    /// Overhead on machine, labour, set-up and changeover.
+    /// Overhead on machine, labour, set-up and changeovers, tools.
     Overhead,
 }
 

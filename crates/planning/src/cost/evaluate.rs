@@ -273,7 +273,8 @@ impl<'a> Evaluator<'a> {
             money.add(Element::Test, samples * self.sample(check, per_second));
         }
         let overhead = x[self.works.overhead];
-        let conversion = money.get(Element::Machine) + money.get(Element::Labour);
+        let conversion = [Element::Machine, Element::Labour, Element::Tool];
+        let conversion: f64 = conversion.iter().map(|&element| money.get(element)).sum();
         money.add(Element::Overhead, overhead * conversion);
         money
     }

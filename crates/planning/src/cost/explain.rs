@@ -14,8 +14,9 @@ pub fn explain(works: &Works, answer: &CostAnswer, ledger: &mut Ledger, figures:
     for product in &answer.products {
         let key = format!("{} unit cost", product.name);
         let node = figure(works, &money, product, &product.plan, &key, ledger, figures);
+        let unit = Shown::from(&works.item(product.item).unit);
         for cost in &product.at {
-            let key = format!("{key} at {}", number(cost.quantity));
+            let key = format!("{key} at {}", number(unit.of(cost.quantity)));
             figure(works, &money, product, cost, &key, ledger, figures);
         }
         if product.sold > 0.0 {
@@ -24,7 +25,7 @@ pub fn explain(works: &Works, answer: &CostAnswer, ledger: &mut Ledger, figures:
             terms.push(ledger.given(
                 format!("{} sold", product.name),
                 product.sold,
-                Shown::plain(),
+                unit,
                 sold,
             ));
             terms.push(node);
@@ -43,9 +44,9 @@ fn figure(
     ledger: &mut Ledger,
     figures: &mut Figures,
 ) -> NodeId {
-    let unit = Shown::count(works.item(product.item).unit.symbol().to_owned());
+    let unit = Shown::from(&works.item(product.item).unit);
     let per_unit = money.per(&unit);
-    let mut parts = vec![material(works, &per_unit, cost, ledger)];
+    let mut parts = vec![material(works, money, &unit, cost, ledger)];
     for element in Element::ALL.into_iter().filter(|e| *e != Element::Material) {
         let value = cost.elements.get(element);
         if value != 0.0 {
@@ -63,7 +64,14 @@ fn figure(
 }
 
 /// Amount × price of everything bought; what went into samples is shown under test.
-fn material(works: &Works, per_unit: &Shown, cost: &UnitCost, ledger: &mut Ledger) -> NodeId {
+fn material(
+    works: &Works,
+    money: &Shown,
+    product: &Shown,
+    cost: &UnitCost,
+    ledger: &mut Ledger,
+) -> NodeId {
+    let per_unit = &money.per(product);
     let mut terms = Vec::new();
     let mut all = 0.0;
     for &(item, amount, price) in &cost.bought {
@@ -72,11 +80,11 @@ fn material(works: &Works, per_unit: &Shown, cost: &UnitCost, ledger: &mut Ledge
         let source = Source::Computed {
             note: Some(note.into()),
         };
-        let unit = Shown::count(item.unit.symbol().to_owned());
+        let unit = Shown::from(&item.unit);
         terms.push(ledger.given(
             format!("{} for one", item.name),
-            amount / item.unit.factor(),
-            unit,
+            amount,
+            unit.per(product),
             source,
         ));
         let source = item
@@ -88,8 +96,8 @@ fn material(works: &Works, per_unit: &Shown, cost: &UnitCost, ledger: &mut Ledge
             });
         terms.push(ledger.given(
             format!("price of {}", item.name),
-            price * item.unit.factor(),
-            per_unit.clone(),
+            price,
+            money.per(&unit),
             source,
         ));
         all += amount * price;
@@ -120,6 +128,6 @@ fn words(element: Element) -> &'static str {
         Element::Tool => "Σ lives used × (edge + change × (station + people))",
         Element::Energy => "Σ level × (power × running time + energy of a unit) × energy price",
         Element::Test => "Σ samples × (cost + time × rate) + samples lost × what they cost so far",
-        Element::Overhead => "share × (machine + labour + set-up + changeover)",
+        Element::Overhead => "share × (machine + labour + set-up + changeovers + tools)",
     }
 }

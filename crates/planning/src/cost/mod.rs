@@ -11,7 +11,7 @@
 //!
 //! Conventions, said in the answer: a person's time costs the crew's cost ÷ attendance, the mean of
 //! the crews that have the skill; stops are paid at the rate of running; overhead is taken on
-//! machine, labour, set-up and changeover; by-products are credited (credit method); all of an item
+//! machine, labour, set-up and changeovers, tools; by-products are credited (credit method); all of an item
 //! is bought at once at the price of that amount; what is on hand costs what new stuff costs.
 
 mod compile;
@@ -126,7 +126,7 @@ const ASSUMES: [&str; 7] = [
     "left-overs that are all used again are valued at what they replace",
     "a person's time costs the crew's cost divided by attendance; a skill costs the mean of its crews",
     "stops cost what running costs",
-    "overhead is a share of machine, labour, set-up and changeover",
+    "overhead is a share of machine, labour, set-up and changeovers, tools",
     "all of an item is bought at once at the price of that amount; remainders of packs are shown apart",
     "low and high are the 10 % and 90 % points when every number with a spread moves by itself",
 ];
@@ -251,7 +251,8 @@ impl Ground<'_> {
         let at = asked
             .iter()
             .filter(|quantity| **quantity > 0.0)
-            .map(|&quantity| made(quantity, &self.situation(&product, quantity)));
+            .map(|quantity| quantity * self.works.item(item).unit.factor())
+            .map(|quantity| made(quantity, &self.situation(&product, quantity)));
         let at = at.collect();
         let plan_cost = made(quantity, &plan);
         ProductCost {

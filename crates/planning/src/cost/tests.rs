@@ -161,18 +161,18 @@ fn a_route_of_three_operations_by_hand() {
     near(get(Element::Energy), 0.02);
     // set-up      600 × 2/180 ÷ 100                                = 0.066667
     near(get(Element::SetUp), 600.0 * 2.0 / 180.0 / 100.0);
-    // test        (4 + one block, which has cost 2.67 so far) ÷ 100; 2.67 = 1.35 − 0.0125 + 0.45 +
-    //             0.35 + 0.1125 + 0.02 + its overhead 0.4          = 0.0667
-    near(get(Element::Test), (4.0 + 2.67) / 100.0);
-    // overhead    50 % of 0.45 + 0.35 + 0.066667                   = 0.433333
+    // test        (4 + one block, which has cost 2.72625 so far) ÷ 100; 2.72625 = 1.35 − 0.0125 +
+    //             0.45 + 0.35 + 0.1125 + 0.02 + its overhead 0.45625 = 0.0672625
+    near(get(Element::Test), (4.0 + 2.726_25) / 100.0);
+    // overhead    50 % of 0.45 + 0.35 + 0.1125 + 0.066667          = 0.489583
     near(
         get(Element::Overhead),
-        0.5 * (0.45 + 0.35 + 600.0 * 2.0 / 180.0 / 100.0),
+        0.5 * (0.45 + 0.35 + 0.1125 + 600.0 * 2.0 / 180.0 / 100.0),
     );
-    // all                                                          = 2.8367
+    // all                                                          = 2.8935
     near(
         at_100.likely,
-        2.67 + 0.066_666_666_666_666_67 * 1.5 + 0.0667,
+        2.726_25 + 0.066_666_666_666_666_67 * 1.5 + 0.067_262_5,
     );
     near(at_100.elements.total(), at_100.likely);
     // Nothing varies: no low, no high, nothing that drives.
@@ -183,6 +183,52 @@ fn a_route_of_three_operations_by_hand() {
         answer.products[0].at[1].elements.get(Element::SetUp),
         get(Element::SetUp) / 4.0,
     );
+}
+
+/// Something cut of a bar of 3 GBP/m: so many metres for one base unit of the product.
+fn cut_of_bar(unit: Unit, metres: f64) -> (CostAnswer, Works) {
+    let mut build = ground();
+    build.0.assumptions.quantities = vec![100.0];
+    let bar = build.bought("bar", Unit::base(&quantity::Dimension::LENGTH), 3.0);
+    let rod = build.item("rod", unit.clone());
+    let route = build.route(rod);
+    let cut = build.starts(route, "cut", rod);
+    build.op(cut).takes.push(take(bar, metres));
+    build.order(rod, 50.0 * unit.factor(), "2026-12-01");
+    let works = build.finish();
+    (answer(&works).0, works)
+}
+
+#[test]
+fn a_product_in_feet_and_one_in_dozens_cost_so_much_of_those() {
+    let mut units = quantity::Units::standard();
+    units.declare_count("rod").expect("a count");
+    // A foot is 0.3048 m: at 1 m of bar for a metre 0.9144 GBP/ft. Twelve rods of half a metre: 18 GBP.
+    for (symbol, metres, shown) in [("ft", 1.0, 0.9144), ("dozen", 0.5, 18.0)] {
+        let unit = units.parse_unit(symbol).expect("a unit");
+        let (answer, works) = cut_of_bar(unit.clone(), metres);
+        let mut ledger = Ledger::default();
+        let mut figures = Figures::default();
+        explain(&works, &answer, &mut ledger, &mut figures);
+        for key in ["rod unit cost", "rod unit cost at 100"] {
+            let figure = figures.get(key).expect("the figure");
+            near(figure.unit.of(figure.value), shown);
+            assert_eq!(&*figure.unit.symbol, format!("GBP/{symbol}"));
+        }
+        near(answer.products[0].at[0].quantity, 100.0 * unit.factor());
+        near(figures.get("total cost").expect("it").value, 50.0 * shown);
+    }
+}
+
+#[test]
+fn a_price_is_shown_for_the_unit_of_what_is_bought() {
+    let works = block();
+    let (answer, ..) = answer(&works);
+    let mut ledger = Ledger::default();
+    explain(&works, &answer, &mut ledger, &mut Figures::default());
+    let price = ledger.ids().find(|&id| ledger.node(id).name == "price of strip");
+    let unit = &ledger.node(price.expect("the price is a leaf")).unit;
+    assert_eq!(&*unit.symbol, "GBP/metre");
 }
 
 #[test]
