@@ -201,7 +201,7 @@ const PLAN: Section = Section {
             "overhead",
             Kind::Quantity("a share, also over 100 %"),
             r#""35 %""#,
-            "Overhead as a share of conversion cost: machine, labour, set-up and tools.",
+            "Overhead as a share of conversion cost: machine, labour, set-up and changeovers, tools.",
         ),
         key(
             "energy",

@@ -96,7 +96,7 @@ pub struct Assumptions {
     pub certainty: f64,
     /// Quantities for which a price is asked, of each product in its own unit.
     pub quantities: Vec<f64>,
-    /// Overhead as a share of conversion cost (machine, labour, set-up).
+    /// Overhead as a share of conversion cost (machine, labour, set-up and changeovers, tools).
     pub overhead: Option<Stated>,
     /// Price of energy, money per joule.
     pub energy: Option<Stated>,
