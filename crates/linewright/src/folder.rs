@@ -11,6 +11,9 @@ use crate::Trouble;
 /// Files larger than this are not read; no works needs one, and a slip should not fill the memory.
 const LARGEST_BYTES: u64 = 512 * 1024 * 1024;
 
+/// The same for TOML, which is written by hand: 5,000 operations take half a megabyte.
+const LARGEST_TOML_BYTES: u64 = 16 * 1024 * 1024;
+
 fn disk(what: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Trouble {
     let path = path.display().to_string();
     move |error| Trouble::Disk { what, path, error }
@@ -48,8 +51,17 @@ fn read_level(folder: &Path, prefix: &str, files: &mut Files) -> Result<(), Trou
             continue;
         }
         let length = fs::metadata(&path).map_err(disk("read", &path))?.len();
-        if length > LARGEST_BYTES {
-            let error = io::Error::other(format!("{length} bytes are more than {LARGEST_BYTES}"));
+        let largest = if ending == "toml" {
+            LARGEST_TOML_BYTES
+        } else {
+            LARGEST_BYTES
+        };
+        if length > largest {
+            let error = io::Error::other(format!(
+                "it has {} MB, and no more than {} MB are read of such a file",
+                length.div_ceil(1024 * 1024),
+                largest / 1024 / 1024
+            ));
             return Err(disk("read", &path)(error));
         }
         files.insert(
@@ -60,22 +72,36 @@ fn read_level(folder: &Path, prefix: &str, files: &mut Files) -> Result<(), Trou
     Ok(())
 }
 
-/// Writes a file beside its place and renames it, so that a reader sees the old or the new one.
-pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+/// Writes files beside their places and renames them when all are there, so that a reader sees the
+/// old or the new ones, and a full disk leaves the old.
+pub(crate) fn write<const N: usize>(files: [(&Path, &[u8]); N]) -> Result<(), Trouble> {
+    let placed = files
+        .iter()
+        .try_for_each(|(path, bytes)| write_beside(path, bytes))
+        .and_then(|()| {
+            files.iter().try_for_each(|(path, _)| {
+                fs::rename(beside(path), path).map_err(disk("write", path))
+            })
+        });
+    if placed.is_err() {
+        for (path, _) in files {
+            // What is half there is of no use to anybody; that it cannot be removed changes nothing.
+            let _ = fs::remove_file(beside(path));
+        }
+    }
+    placed
+}
+
+fn write_beside(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).map_err(disk("write", folder))?;
     }
-    let beside = beside(path);
-    let written = fs::File::create(&beside).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()
-    });
-    if let Err(error) = written.and_then(|()| fs::rename(&beside, path)) {
-        // The half file is of no use to anybody; that it cannot be removed changes nothing.
-        let _ = fs::remove_file(&beside);
-        return Err(disk("write", path)(error));
-    }
-    Ok(())
+    fs::File::create(beside(path))
+        .and_then(|mut file| {
+            file.write_all(bytes)?;
+            file.sync_all()
+        })
+        .map_err(disk("write", path))
 }
 
 /// A name beside a path that two runs at once do not share.
@@ -99,7 +125,7 @@ pub(crate) fn write_new(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Tr
     let beside = beside(&absolute(folder)?);
     let written = files
         .iter()
-        .try_for_each(|(path, bytes)| write(&beside.join(path), bytes));
+        .try_for_each(|(path, bytes)| write([(&beside.join(path), *bytes)]));
     let moved = written.and_then(|()| {
         if folder.exists() {
             fs::remove_dir(folder).map_err(disk("write", folder))?;

@@ -1,6 +1,6 @@
 //! The command line: the one place that opens files, asks the clock and prints.
 //!
-//! Exit codes: 0 good; 1 it cannot be done as written; 2 the input is wrong.
+//! Exit codes: 0 good; 1 it cannot be done as written; 2 the input is wrong; 130 stopped by Ctrl-C.
 #![allow(
     clippy::print_stdout,
     clippy::print_stderr,
@@ -50,9 +50,6 @@ enum Trouble {
     /// The answer could not be put into a file of its kind.
     #[error("{0}")]
     Document(#[from] document::Error),
-    /// Ctrl-C.
-    #[error("stopped; nothing was written")]
-    Stopped,
 }
 
 fn main() -> ExitCode {
@@ -72,10 +69,6 @@ fn main() -> ExitCode {
         Ok(Ended::Good) => ExitCode::SUCCESS,
         Ok(Ended::CannotBeDone) => ExitCode::from(1),
         Ok(Ended::WrongInput) => ExitCode::from(2),
-        Err(Trouble::Stopped) => {
-            eprintln!("{}", Trouble::Stopped);
-            ExitCode::from(130)
-        }
         Err(trouble) => {
             eprintln!("linewright: {trouble}");
             ExitCode::from(2)

@@ -6,10 +6,13 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-/// A line that says what is being done, and a flag that Ctrl-C raises.
+/// The exit code of a run that Ctrl-C ended, by the custom of shells: 128 and the signal's number.
+const STOPPED: i32 = 130;
+
+/// A line that says what is being done; Ctrl-C ends the run unless files are being written.
 pub(crate) struct Progress {
     bar: ProgressBar,
-    stopped: Arc<AtomicBool>,
+    writing: Arc<AtomicBool>,
 }
 
 impl Progress {
@@ -20,12 +23,11 @@ impl Progress {
             bar.set_style(style);
         }
         bar.enable_steady_tick(Duration::from_secs(1));
-        let stopped = Arc::new(AtomicBool::new(false));
-        let flag = Arc::clone(&stopped);
-        // A second Ctrl-C need not be told from the first: the work in between is short. If no
-        // handler can be set the default one ends the run, which loses nothing either.
-        let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
-        Self { bar, stopped }
+        let writing = Arc::new(AtomicBool::new(false));
+        let (flag, line) = (Arc::clone(&writing), bar.clone());
+        // If no handler can be set the default one ends the run, which loses nothing either.
+        let _ = ctrlc::set_handler(move || stop(&flag, &line));
+        Self { bar, writing }
     }
 
     /// Says what is being done now.
@@ -33,10 +35,25 @@ impl Progress {
         self.bar.set_message(what.into());
     }
 
-    /// Whether Ctrl-C was pressed.
-    pub(crate) fn stopped(&self) -> bool {
-        self.stopped.load(Ordering::SeqCst)
+    /// From here on Ctrl-C is let pass: the files are moments from being whole.
+    pub(crate) fn writing(&self) {
+        self.say("writing the plan");
+        self.writing.store(true, Ordering::SeqCst);
     }
+}
+
+/// Ends the run at once: engines do not look up from their work, and up to here nothing is written.
+#[allow(
+    clippy::exit,
+    reason = "the thread that hears Ctrl-C has nobody to return to"
+)]
+fn stop(writing: &AtomicBool, line: &ProgressBar) {
+    if writing.load(Ordering::SeqCst) {
+        return;
+    }
+    line.finish_and_clear();
+    eprintln!("stopped; nothing was written");
+    std::process::exit(STOPPED);
 }
 
 impl Drop for Progress {

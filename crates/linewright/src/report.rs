@@ -2,8 +2,8 @@
 
 use std::io::{IsTerminal as _, Write as _, stderr, stdout};
 
-use works::render::{Form, render};
-use works::{Diagnostic, Sources};
+use works::render::{Form, render, summary};
+use works::{Diagnostic, Severity, Sources};
 
 use crate::Trouble;
 
@@ -50,5 +50,36 @@ pub(crate) fn complain(diagnostics: &[Diagnostic], sources: &Sources) {
         return;
     }
     let colour = stderr().is_terminal() && !no_colour();
-    eprint!("{}", render(diagnostics, sources, Form::Full { colour }));
+    // Not `eprint!`, which panics when the reader of the error stream has gone away.
+    let _ = stderr().write_all(in_full(diagnostics, sources, colour).as_bytes());
+}
+
+/// Complaints shown in full; nobody reads more of them, and a table may have a million.
+const MOST_IN_FULL: usize = 200;
+
+/// Complaints with their lines, and how many there are in all.
+pub(crate) fn in_full(diagnostics: &[Diagnostic], sources: &Sources, colour: bool) -> String {
+    let form = Form::Full { colour };
+    let Some(left) = diagnostics
+        .len()
+        .checked_sub(MOST_IN_FULL)
+        .filter(|&left| left > 0)
+    else {
+        return render(diagnostics, sources, form);
+    };
+    let mut shown: Vec<Diagnostic> = Vec::with_capacity(MOST_IN_FULL);
+    // Faults first, since a fault behind two hundred warnings would go unseen.
+    let faults = diagnostics.iter().filter(|d| d.severity == Severity::Fault);
+    let warnings = diagnostics.iter().filter(|d| d.severity != Severity::Fault);
+    shown.extend(faults.chain(warnings).take(MOST_IN_FULL).cloned());
+    works::render::sort(&mut shown);
+    let mut text = render(&shown, sources, form);
+    // The count of those shown gives way to the count of all.
+    let counted = text.trim_end().rfind('\n').map_or(0, |at| at + 1);
+    text.truncate(counted);
+    text.push_str(&format!(
+        "{}; {left} of them are not shown here: `linewright check --form line` shows each\n",
+        summary(diagnostics)
+    ));
+    text
 }

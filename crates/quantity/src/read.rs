@@ -228,6 +228,12 @@ fn check_values(written: &Written, expect: Expect<'_>, range: Range<usize>) -> R
             "this quantity is too large to hold",
         ));
     }
+    if !spread.is_moderate() {
+        let headline = "this quantity is beyond what any works has";
+        let fault = Fault::new(FaultKind::NotFinite, range, headline);
+        let found = format!("`{}`", written.show());
+        return Err(fault.sides("from 1e-21 to 1e21 of the SI unit, or zero", found));
+    }
     // The tail of a normal spread may pass a bound; its mean may not.
     let (low, high) = match *spread {
         Spread::Normal { mean, .. } => (mean, mean),

@@ -127,7 +127,10 @@ fn after_price(text: &str, slash: usize, span: &Range<usize>) -> bool {
         .rsplit(|c: char| !c.is_ascii_uppercase())
         .next()
         .unwrap_or_default();
-    before.contains(is_sign) || currency::is_code(code)
+    // With a unit behind the sum (`£18 s / 112`) the slash does not divide a price.
+    let signed =
+        before.contains(is_sign) && before.ends_with(|c: char| c.is_ascii_digit() || is_sign(c));
+    signed || currency::is_code(code)
 }
 
 /// True where the text before the first slash and between the two is figures only: `12/14/19 s`.

@@ -132,13 +132,23 @@ impl Spread {
     }
 
     pub(crate) fn is_finite(&self) -> bool {
+        self.numbers().iter().all(|number| number.is_finite())
+    }
+
+    /// Whether products and squares of its numbers with those of others stay far from what a
+    /// number can hold, above and below.
+    pub(crate) fn is_moderate(&self) -> bool {
+        let moderate = |number: &f64| *number == 0.0 || (1e-21..=1e21).contains(&number.abs());
+        self.numbers().iter().all(moderate)
+    }
+
+    /// The numbers it is written with, the last ones repeated.
+    fn numbers(&self) -> [f64; 3] {
         match *self {
-            Self::Exact(value) => value.is_finite(),
-            Self::Range { low, high } => low.is_finite() && high.is_finite(),
-            Self::Triple { low, likely, high } => {
-                low.is_finite() && likely.is_finite() && high.is_finite()
-            }
-            Self::Normal { mean, sd } => mean.is_finite() && sd.is_finite(),
+            Self::Exact(value) => [value; 3],
+            Self::Range { low, high } => [low, high, high],
+            Self::Triple { low, likely, high } => [low, likely, high],
+            Self::Normal { mean, sd } => [mean, sd, sd],
         }
     }
 }

@@ -171,7 +171,7 @@ fn finish(
     product: Product,
     context: Context<'_>,
 ) -> Result<Unit, Fault> {
-    if !(product.factor.is_finite() && product.factor > 0.0) {
+    if !(1e-60..=1e60).contains(&product.factor) {
         let headline = "this unit is too large or too small to hold";
         return Err(Fault::new(FaultKind::NotFinite, range, headline));
     }

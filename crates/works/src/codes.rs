@@ -159,7 +159,10 @@ pub const CODES: &[Code] = &[
         "A whole number in a sensible range was expected.",
     ),
     fault("not-a-number", "A number cannot be read."),
-    fault("not-finite", "A number is too large or too small for any works, or is no number."),
+    fault(
+        "not-finite",
+        "A number is too large or too small for any works, or is no number.",
+    ),
     fault("not-positive", "A number that must be above zero is not."),
     fault(
         "not-toml",

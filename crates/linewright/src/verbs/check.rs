@@ -25,14 +25,12 @@ pub(crate) fn run(call: &Check) -> Result<Ended, Trouble> {
         sort(&mut diagnostics);
     }
     drop(progress);
-    let form = match (call.json, call.form) {
-        (true, _) => Form::Json,
-        (false, arguments::Form::Line) => Form::Line,
-        (false, arguments::Form::Full) => Form::Full {
-            colour: report::colour(),
-        },
-    };
-    report::print(&render(&diagnostics, &outcome.sources, form))?;
+    let sources = &outcome.sources;
+    report::print(&match (call.json, call.form) {
+        (true, _) => render(&diagnostics, sources, Form::Json),
+        (false, arguments::Form::Line) => render(&diagnostics, sources, Form::Line),
+        (false, arguments::Form::Full) => report::in_full(&diagnostics, sources, report::colour()),
+    })?;
     if diagnostics.is_empty() && !call.json {
         report::print("nothing is wrong\n")?;
     }

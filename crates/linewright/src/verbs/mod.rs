@@ -46,9 +46,6 @@ fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Plannin
     };
     let options = options(assume, &works)?;
     let planned = planning::plan(&works, &options, &mut |stage| progress.say(stage.words()));
-    if progress.stopped() {
-        return Err(Trouble::Stopped);
-    }
     let mut diagnostics = outcome.diagnostics;
     match &planned {
         Ok(plan) => diagnostics.extend(plan.notices.iter().cloned()),
@@ -84,22 +81,48 @@ fn options(assume: &Assume, works: &Works) -> Result<Options, Trouble> {
         }
         None => None,
     };
-    if let Some(wrong) = assume
-        .quantities
-        .iter()
-        .find(|q| !(q.is_finite() && **q > 0.0))
-    {
+    let sensible = 1e-6..=1e15;
+    if let Some(wrong) = assume.quantities.iter().find(|q| !sensible.contains(*q)) {
         return Err(Trouble::Call(format!(
-            "--quantities must be above zero, not {wrong}"
+            "--quantities must be from 0.000001 to 1e15, not {wrong}"
         )));
     }
+    let today = assume.today.unwrap_or_else(|| today(works));
+    sensible_horizon(assume, works, today)?;
     Ok(Options {
         certainty,
         quantities: (!assume.quantities.is_empty()).then(|| assume.quantities.clone()),
         from: assume.from,
         until: assume.until,
-        ..Options::new(assume.today.unwrap_or_else(|| today(works)))
+        ..Options::new(today)
     })
+}
+
+/// Days of the longest horizon: ten years. Tables by day of a longer one outgrow any spreadsheet.
+const MOST_DAYS: i32 = 3_660;
+
+/// Whether the horizon ends after it begins, and soon enough to be planned day by day.
+fn sensible_horizon(assume: &Assume, works: &Works, today: Date) -> Result<(), Trouble> {
+    let last_due = works.orders.iter().map(|order| order.due).max();
+    let until = assume.until.or(works.assumptions.until).or(last_due);
+    if let (Some(from), Some(until)) = (assume.from.or(works.assumptions.from), until)
+        && until < from
+        && (assume.from.is_some() || assume.until.is_some())
+    {
+        return Err(Trouble::Call(format!(
+            "the horizon ends ({until}) before it begins ({from}); give both --from and --until"
+        )));
+    }
+    let horizon = planning::Horizon::new(works, today, assume.from, assume.until);
+    let days = (horizon.until - horizon.from).get_days();
+    if days > MOST_DAYS {
+        return Err(Trouble::Call(format!(
+            "the horizon from {} until {} is longer than ten years; end it sooner with --until or \
+             with `until` under [plan]",
+            horizon.from, horizon.until
+        )));
+    }
+    Ok(())
 }
 
 /// Today, as the clocks of the works show it.

@@ -47,7 +47,7 @@ fn ended(planned: &Planned) -> Ended {
     }
 }
 
-/// Makes all three files first and writes them then, so that they are of one plan.
+/// Makes all three files first and puts them in place together, so that they are of one plan.
 fn write(planned: &Planned, out: &Path, progress: &Progress) -> Result<(), Trouble> {
     let Planned {
         works,
@@ -59,12 +59,11 @@ fn write(planned: &Planned, out: &Path, progress: &Progress) -> Result<(), Troub
     progress.say("filling the tables");
     let xlsx = document::xlsx(works, plan, sources)?;
     let json = document::json(works, plan, sources);
-    if progress.stopped() {
-        return Err(Trouble::Stopped);
-    }
-    progress.say("writing the plan");
-    for (name, bytes) in FILES.iter().zip([html.as_bytes(), &xlsx, json.as_bytes()]) {
-        folder::write(&out.join(name), bytes)?;
-    }
-    Ok(())
+    progress.writing();
+    let paths = FILES.map(|name| out.join(name));
+    folder::write([
+        (&paths[0], html.as_bytes()),
+        (&paths[1], &xlsx),
+        (&paths[2], json.as_bytes()),
+    ])
 }

@@ -115,14 +115,30 @@ fn is_toml(name: &str) -> bool {
         .is_some_and(|e| e.eq_ignore_ascii_case("toml"))
 }
 
+/// Places of one file shown that are no TOML. A picture renamed to `.toml` has millions of them, and
+/// whoever has more than this mends the first and looks again.
+const MOST_NOT_TOML: usize = 50;
+
 fn parse<'t>(path: &'t str, file: FileId, text: &'t str, notes: &mut Notes) -> Parsed<'t> {
     let (table, errors) = DeTable::parse_recoverable(text);
-    for error in errors {
+    for error in errors.iter().take(MOST_NOT_TOML) {
         let range = error.span().unwrap_or(0..0);
         notes.push(Diagnostic::fault(
             "not-toml",
             Span::new(file, range),
             error.message().trim(),
+        ));
+    }
+    if let Some(next) = errors.get(MOST_NOT_TOML) {
+        let range = next.span().unwrap_or(0..0);
+        let left = errors.len() - MOST_NOT_TOML;
+        notes.push(Diagnostic::fault(
+            "not-toml",
+            Span::new(file, range),
+            format!(
+                "this and {} more places behind it are no TOML either",
+                left - 1
+            ),
         ));
     }
     Parsed { path, file, table }

@@ -83,7 +83,7 @@ impl Names {
             word.at,
             format!("no {what} is called `{}`", word.text),
         )
-        .label(format!("not a {what}"))
+        .label(format!("not {} {what}", article(what)))
         .maybe_help(help)
     }
 
@@ -101,5 +101,14 @@ impl Names {
         }
         let names: Vec<&str> = self.by_name.keys().map(String::as_str).collect();
         Some(format!("known: {}", names.join(", ")))
+    }
+}
+
+/// The article of a word.
+fn article(word: &str) -> &'static str {
+    if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
     }
 }

@@ -577,6 +577,7 @@ fn within(notes: &mut Notes, name: &str, stated: Stated, low: f64, high: f64) ->
     if inside(ends.0) && inside(ends.1) {
         return Some(stated);
     }
+    let help = "a yield of measure, which may be over 100 %, is `keeps`";
     notes.push(
         Diagnostic::fault(
             "share-out-of-range",
@@ -590,7 +591,8 @@ fn within(notes: &mut Notes, name: &str, stated: Stated, low: f64, high: f64) ->
                 quantity::show_share(high)
             ),
             quantity::show_share(stated.mean()),
-        ),
+        )
+        .maybe_help((name == "good").then(|| help.to_owned())),
     );
     None
 }

@@ -543,6 +543,12 @@ fn buy(notes: &mut Notes, value: Value<'_>, declared: &Declared, unit: &Unit) ->
     let lead = table.not_negative(notes, "lead", Expect::Dimension(&Dimension::TIME));
     let supplier = table.text(notes, "supplier").map(|word| word.text);
     let breaks = price_breaks(notes, &table, declared, unit);
+    let is_counted = unit.dimension().as_count().is_some();
+    if let Some(pack) = pack.as_ref().filter(|_| !is_counted)
+        && is_plain_money(notes, &table, &declared.money())
+    {
+        notes.push(price_of_what(&price, pack, unit));
+    }
     Some(Buy {
         price,
         pack,
@@ -551,6 +557,29 @@ fn buy(notes: &mut Notes, value: Value<'_>, declared: &Declared, unit: &Unit) ->
         breaks,
         supplier,
     })
+}
+
+/// Whether a price is written without saying of how much.
+fn is_plain_money(notes: &Notes, table: &Table<'_>, money: &Dimension) -> bool {
+    let word = table.get("price").and_then(Value::as_text);
+    let expect = Expect::Dimension(money);
+    word.is_some_and(|word| quantity::read(&word.text, &notes.units, expect).is_ok())
+}
+
+/// A plain price beside a pack of something measured may be meant for the pack.
+fn price_of_what(price: &Stated, pack: &Stated, unit: &Unit) -> Diagnostic {
+    let symbol = unit.symbol();
+    let pack_text = quantity::show(pack.mean(), &pack.unit);
+    Diagnostic::fault(
+        "wrong-dimension",
+        price.at,
+        format!("is this the price of one {symbol}, or of a pack of {pack_text}?"),
+    )
+    .sides(format!("money per {symbol}"), "money alone")
+    .other(pack.at, "the pack")
+    .help(format!(
+        "write the price per unit, such as 3.20 GBP/{symbol} or 64 GBP/{pack_text}"
+    ))
 }
 
 fn price_breaks(

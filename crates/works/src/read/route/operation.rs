@@ -30,6 +30,8 @@ struct Reader<'r, 't> {
     declared: &'r mut Declared,
     route: &'r RouteOutline<'t>,
     outline: &'r OperationOutline<'t>,
+    /// Where the operation stands in its route.
+    position: usize,
     names: &'r Names,
 }
 
@@ -47,6 +49,7 @@ pub(super) fn read(
         declared,
         route,
         outline,
+        position,
         names,
     };
     let (feeds, takes) = reader.inputs(notes);
@@ -132,13 +135,17 @@ impl Reader<'_, '_> {
                 .find(|(item, _)| *item == name.text);
             if let Some(&(_, from)) = named {
                 let unit = self.route.operations[from].basis.unit.clone();
-                if let Some((amount, stated)) = self.outline.basis.amount_of(notes, value, &unit) {
-                    feeds.push(Feed {
-                        from: self.operation_id(from),
-                        amount,
-                        stated: Some(stated),
+                let read = self.outline.basis.amount_of(notes, value, &unit);
+                // An amount that could not be read still feeds, so that nothing more is complained of.
+                let (amount, stated) = read
+                    .map_or((Spread::Exact(1.0), None), |(amount, stated)| {
+                        (amount, Some(stated))
                     });
-                }
+                feeds.push(Feed {
+                    from: self.operation_id(from),
+                    amount,
+                    stated,
+                });
             } else if let Some(take) = self.take(notes, &name, value) {
                 takes.push(take);
             }
@@ -224,9 +231,13 @@ impl Reader<'_, '_> {
     ) -> Option<Recovered> {
         let word = table.text(notes, "regrind");
         let at_most = table.share(notes, "at_most");
-        let word = match (word, &at_most) {
-            (Some(word), Some(_)) => word,
-            (None, None) => return None,
+        let written = (
+            table.get("regrind").is_some(),
+            table.get("at_most").is_some(),
+        );
+        let word = match written {
+            (true, true) => word?,
+            (false, false) => return None,
             _ => {
                 notes.push(
                     Diagnostic::fault(
@@ -487,6 +498,11 @@ impl Reader<'_, '_> {
                     ));
                     return None;
                 }
+                let target = &self.route.operations[position];
+                if position > self.position && target.role == Role::Main {
+                    notes.push(self.rework_forward(&word, target));
+                    return None;
+                }
                 Some((RejectTo::Rework(self.operation_id(position)), share))
             }
             (None, Some(word)) if word.text == "scrap" => Some((RejectTo::Scrap, share)),
@@ -505,6 +521,19 @@ impl Reader<'_, '_> {
                 None
             }
         }
+    }
+
+    fn rework_forward(&self, word: &Word, target: &OperationOutline<'_>) -> Diagnostic {
+        Diagnostic::fault(
+            "rework-nowhere",
+            word.at,
+            format!(
+                "rework cannot go forward to `{}`, which `{}` leads to anyway",
+                word.text, self.outline.name.text
+            ),
+        )
+        .other(target.name.at, "a later operation of the main line")
+        .help("send it back, or to an operation beside the line: off_line = true, then = \"…\"")
     }
 
     /// Rejects that become an item: by the amount stated, by equal measure, or by mass.
