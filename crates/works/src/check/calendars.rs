@@ -24,7 +24,11 @@ pub(super) fn skills_missing(works: &Works, out: &mut Vec<Diagnostic>) {
         if !staffed.contains(&skill) {
             let name = &works.skill(skill).name;
             let headline = format!("{who} needs `{name}`, which nobody on a crew can do");
-            out.push(Diagnostic::fault("skill-missing", at, headline));
+            let mut fault = Diagnostic::fault("skill-missing", at, headline);
+            for crew in works.crews.iter().filter(|c| c.skills.contains(&skill)) {
+                fault = fault.other(crew.at, "this crew can, but has no people");
+            }
+            out.push(fault);
         }
     };
     let people = |people: &[(SkillId, f64)]| -> Vec<SkillId> {
