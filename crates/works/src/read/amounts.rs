@@ -10,7 +10,6 @@ use crate::model::{Item, Load, Pace, Stated, ToolLife};
 
 /// Something per unit of an item: written per unit (`£/kg`), or plain (`£`) and then for one unit as
 /// the item counts it. The answer is per base unit.
-
 pub(crate) fn per_item_unit(
     notes: &mut Notes,
     value: Value<'_>,
