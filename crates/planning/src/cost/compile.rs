@@ -570,6 +570,12 @@ impl Shape<'_> {
         for also in &operation.also {
             let item = &works.item(also.item).name;
             let num = numbers.spread(
+        if let Some(item) = operation.uses_up
+            && !operation.takes.iter().any(|take| take.item == item)
+        {
+            // As in the flow: one unit of it for one unit attempted.
+            own.push((item.0, Coefficient::Constant(-1.0)));
+        }
                 || name(&format!("yields {item}")),
                 also.amount,
                 &also.stated,

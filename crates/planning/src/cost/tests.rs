@@ -290,6 +290,48 @@ fn regrind_is_worth_what_it_replaces_or_what_it_sells_for() {
     );
 }
 
+/// The same with a granulator (36 GBP/h, 36 s/kg, 80 % kept) between sprue and pellets.
+fn granulated(at_most: f64, sprue_each: f64, quantity: f64) -> Works {
+    let mut works = moulding(at_most, 0.0);
+    works.items[1].worth = None;
+    works.orders[0].quantity = stated(quantity);
+    works.operations[0].also[0] = also(ItemId(1), sprue_each);
+    let mut build = Build(works);
+    build.0.stations.push(station("mill", 36.0, &[]));
+    let regrind = build.item("regrind", kg());
+    build.0.items[regrind.0].worth = Some(stated(0.5));
+    build.op(OperationId(0)).takes[0].recovered = Some(Recovered {
+        item: regrind,
+        at_most: stated(at_most),
+    });
+    let grind = build.starts(RouteId(0), "granulate", regrind);
+    let op = build.op(grind);
+    op.uses_up = Some(ItemId(1));
+    op.station = Some(StationId(1));
+    op.pace = Pace::Each(stated(36.0));
+    op.keeps = share(0.8, 0.0);
+    build.finish()
+}
+
+#[test]
+fn a_granulator_is_paid_and_its_regrind_replaces_pellets() {
+    // For one part 0.1 kg of sprue, ground 0.08 kg of regrind, all of it used (8 % of 25 %):
+    // pellets 0.92 × 3 = 2.76, press 10 s × 0.01 = 0.10, mill 0.1 kg × 36 s × 0.01 = 0.036.
+    let (used, ..) = answer(&granulated(0.25, 0.1, 100.0));
+    let elements = &used.products[0].plan.elements;
+    near(elements.get(Element::Material), 2.76);
+    near(elements.get(Element::Machine), 0.136);
+    near(elements.get(Element::Recovered), 0.0);
+    near(used.products[0].plan.likely, 2.896);
+    // A cap of 4 % leaves 0.04 kg of regrind over: 0.96 × 3 + 0.136 − 0.04 × 0.5 = 2.996.
+    let (capped, ..) = answer(&granulated(0.04, 0.1, 100.0));
+    let elements = &capped.products[0].plan.elements;
+    near(elements.get(Element::Material), 2.88);
+    near(elements.get(Element::Machine), 0.136);
+    near(elements.get(Element::Recovered), -0.02);
+    near(capped.products[0].plan.likely, 2.996);
+}
+
 #[test]
 fn price_breaks_and_packs() {
     let mut works = block();
@@ -462,3 +504,14 @@ proptest! {
         }
     }
 }
+    /// The same with a granulator, used in full or up to its cap.
+    #[test]
+    fn money_is_conserved_round_a_granulator(
+        at_most in 0.0..0.5f64, sprue in 0.01..0.4f64, quantity in 1.0..500.0f64,
+    ) {
+        let (answer, load, flow) = answer(&granulated(at_most, sprue, quantity));
+        let time: f64 = load.stations.iter().map(|station| station.wanted_s * 0.01).sum();
+        let spent = flow.bought(ItemId(0)) * 3.0 - flow.surplus(ItemId(3)) * 0.5 + time;
+        prop_assert!((answer.total - spent).abs() <= 1e-9 * spent, "{} {spent}", answer.total);
+    }
+
