@@ -126,6 +126,7 @@ pub(crate) struct Part {
 #[derive(Debug, Args)]
 pub(crate) struct Why {
     /// The figure, for example "ash plank to buy"; all figures are listed if left out.
+    #[arg(value_name = "FIGURE")]
     pub(crate) figure: Option<String>,
     /// The works folder.
     #[arg(default_value = ".", value_name = "DIR")]
@@ -143,7 +144,7 @@ pub(crate) struct Why {
 /// `explain`
 #[derive(Debug, Args)]
 pub(crate) struct Explain {
-    /// The code, as it stands in brackets behind `fault` or `warning`.
+    /// The code, as it stands in brackets behind "fault" or "warning".
     pub(crate) code: String,
 }
 

@@ -123,9 +123,13 @@ pub(crate) fn write_new(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Tr
         }
     }
     let beside = beside(&absolute(folder)?);
-    let written = files
-        .iter()
-        .try_for_each(|(path, bytes)| write([(&beside.join(path), *bytes)]));
+    let written = files.iter().try_for_each(|(path, bytes)| {
+        write([(&beside.join(path), *bytes)]).map_err(|trouble| match trouble {
+            // The folder beside is gone when this is read; the one asked for is what is known.
+            Trouble::Disk { error, .. } => disk("write", folder)(error),
+            other => other,
+        })
+    });
     let moved = written.and_then(|()| {
         if folder.exists() {
             fs::remove_dir(folder).map_err(disk("write", folder))?;

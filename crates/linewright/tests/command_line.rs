@@ -210,6 +210,10 @@ fn wrong_calls_are_refused_and_touch_nothing() {
         &["plan", "works", "--certainty", "100"][..],
         &["plan", "works", "--certainty", "NaN"],
         &["cost", "works", "--quantities", "0"],
+        &["cost", "works", "--quantities", "1e-300"],
+        &["load", "works", "--from", "2030-01-01"],
+        &["load", "works", "--until", "2020-01-01"],
+        &["load", "works", "--until", "9999-12-31"],
         &["plan", "nowhere"],
         &["explain", "no-such-code"],
     ] {
@@ -270,6 +274,72 @@ fn two_at_once_write_one_whole_plan() {
     assert_eq!(
         names(&room.path("out")),
         ["plan.html", "plan.json", "plan.xlsx"]
+    );
+}
+
+#[test]
+fn a_works_alone_lists_its_figures() {
+    let room = Room::with_example();
+    let why = room.run(&["why", "works", TODAY[0], TODAY[1]]);
+    assert_eq!(why.status.code(), Some(0), "{}", text(&why.stderr));
+    assert!(
+        text(&why.stdout)
+            .lines()
+            .any(|line| line == "ash plank to buy")
+    );
+}
+
+#[test]
+fn a_flood_of_faults_is_cut_short_and_counted() {
+    let room = Room::with_example();
+    let rows = "x,no such item,5 each,2026-12-04\n".repeat(1_000);
+    fs::write(
+        room.path("works/orders.csv"),
+        format!("order,item,quantity,due\n{rows}"),
+    )
+    .expect("it can be written");
+    let planned = room.run(&["plan", "works"]);
+    let err = text(&planned.stderr);
+    let shown = err.matches("fault[").count();
+    assert!(shown <= 200, "{shown} are shown");
+    let last = err.lines().last().unwrap_or_default();
+    assert!(
+        last.contains("are not shown here") && last.contains("faults"),
+        "{last}"
+    );
+    let lines = room.run(&["check", "works", "--form", "line"]);
+    assert!(text(&lines.stdout).matches("fault[").count() >= 1_000);
+}
+
+#[test]
+fn a_file_that_is_no_toml_at_all_is_soon_told() {
+    let room = Room::with_example();
+    fs::write(room.path("works/noise.toml"), "= \"\n".repeat(100_000)).expect("it can be written");
+    let checked = room.run(&["check", "works", "--form", "line"]);
+    assert_eq!(checked.status.code(), Some(2));
+    let out = text(&checked.stdout);
+    assert!(
+        out.matches("fault[not-toml]").count() <= 51,
+        "{}",
+        out.len()
+    );
+    assert!(out.contains("more places behind it"), "{out}");
+}
+
+#[test]
+fn a_plan_that_cannot_be_put_in_place_leaves_no_half_files() {
+    let room = Room::with_example();
+    let first = room.run(&["plan", "works", TODAY[0], TODAY[1], "--out", "out"]);
+    assert_eq!(first.status.code(), Some(0));
+    // No file can be renamed to a folder's name.
+    fs::remove_file(room.path("out/plan.html")).expect("it was there");
+    fs::create_dir(room.path("out/plan.html")).expect("it can be made");
+    let second = room.run(&["plan", "works", TODAY[0], TODAY[1], "--out", "out"]);
+    assert_eq!(second.status.code(), Some(2));
+    assert_eq!(
+        names(&room.path("out")),
+        ["plan.html", "plan.json", "plan.xlsx"],
+        "no half file is left"
     );
 }
 

@@ -1,6 +1,7 @@
 //! `why`: how a figure was made.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use super::{Planning, planned};
 use crate::arguments::Why;
@@ -9,13 +10,14 @@ use crate::{Ended, Trouble, report};
 
 pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
     let progress = Progress::start();
-    let planned = match planned(&call.folder, &call.assume, &progress)? {
+    let (asked, folder) = asked(call);
+    let planned = match planned(folder, &call.assume, &progress)? {
         Planning::Done(planned) => planned,
         Planning::Ended(ended) => return Ok(ended),
     };
     drop(progress);
     let plan = &planned.plan;
-    let Some(asked) = &call.figure else {
+    let Some(asked) = asked else {
         let mut list = String::new();
         for figure in plan.figures.iter() {
             let _ = writeln!(list, "{}", figure.key);
@@ -47,5 +49,17 @@ pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
             message.push_str("; `linewright why` lists all of them");
             Err(Trouble::Call(message))
         }
+    }
+}
+
+/// The figure and the folder: one word that names a works is the folder, as with the other verbs.
+fn asked(call: &Why) -> (Option<&str>, &Path) {
+    match call.figure.as_deref() {
+        Some(word)
+            if call.folder == Path::new(".") && Path::new(word).join("works.toml").is_file() =>
+        {
+            (None, Path::new(word))
+        }
+        asked => (asked, &call.folder),
     }
 }
