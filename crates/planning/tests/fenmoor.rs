@@ -78,3 +78,26 @@ fn every_figure_follows_from_its_reasons() {
         );
     }
 }
+
+#[test]
+fn a_unit_cost_is_added_up_from_stated_numbers() {
+    let plan = planned();
+    for product in &plan.cost.products {
+        let costs = std::iter::once((String::new(), &product.plan));
+        let asked = product.at.iter().map(|cost| {
+            let unit = &fenmoor().item(product.item).unit.clone();
+            let quantity = planning::reason::number(unit.from_base(cost.quantity));
+            (format!(" at {quantity}"), cost)
+        });
+        for (at, cost) in costs.chain(asked) {
+            let figure = plan.figures.get(&format!("{} unit cost{at}", product.name));
+            let value = plan.ledger.recompute(figure.expect("a figure").node);
+            assert!(
+                (value - cost.likely).abs() <= 1e-9 * cost.likely,
+                "{}{at}: {value}, not {}",
+                product.name,
+                cost.likely
+            );
+        }
+    }
+}

@@ -117,6 +117,8 @@ pub(super) struct Tool {
 #[derive(Clone, Debug)]
 pub(super) struct Change {
     pub(super) station: usize,
+    /// Position of the rule among the station's.
+    pub(super) rule: usize,
     pub(super) time: Num,
     /// Times it applies for one lot.
     pub(super) per_lot: f64,
@@ -363,6 +365,7 @@ fn changes(works: &Works, load: &LoadAnswer, numbers: &mut Numbers) -> Vec<Vec<C
         });
         all[count.route.0].push(Change {
             station: count.station.0,
+            rule: count.rule,
             time,
             uses: uses.collect(),
             per_lot: if lots > 0.0 {
@@ -567,15 +570,15 @@ impl Shape<'_> {
                 }
             }
         }
-        for also in &operation.also {
-            let item = &works.item(also.item).name;
-            let num = numbers.spread(
         if let Some(item) = operation.uses_up
             && !operation.takes.iter().any(|take| take.item == item)
         {
             // As in the flow: one unit of it for one unit attempted.
             own.push((item.0, Coefficient::Constant(-1.0)));
         }
+        for also in &operation.also {
+            let item = &works.item(also.item).name;
+            let num = numbers.spread(
                 || name(&format!("yields {item}")),
                 also.amount,
                 &also.stated,

@@ -34,7 +34,7 @@ pub(super) struct Evaluator<'a> {
     pub(super) x: &'a [f64],
     pub(super) situation: &'a Situation,
     /// Money for one second of each skill.
-    skills: Vec<f64>,
+    pub(super) skills: Vec<f64>,
 }
 
 impl<'a> Evaluator<'a> {
@@ -185,7 +185,7 @@ impl<'a> Evaluator<'a> {
         levels
     }
 
-    fn people<'b>(&'b self, operation: &'b Operation, place: &Place) -> &'b [(usize, f64)] {
+    pub(super) fn people<'b>(&'b self, operation: &'b Operation, place: &Place) -> &'b [(usize, f64)] {
         match (&operation.people, place.station) {
             (Some(people), _) => people,
             (None, Some(station)) => &self.works.stations[station].people,
@@ -373,7 +373,7 @@ impl<'a> Evaluator<'a> {
     }
 
     /// The price of an item, also of one outside the scope that is simply bought.
-    fn item(&self, item: usize, prices: &[f64]) -> f64 {
+    pub(super) fn item(&self, item: usize, prices: &[f64]) -> f64 {
         match self.works.rows[item] {
             Row::Bought => self.situation.price[item].map_or(0.0, |num| self.x[num]),
             _ => prices[item],

@@ -2,6 +2,7 @@
 
 use works::Works;
 
+use super::terms::{Factor, Term};
 use super::{CostAnswer, Element, ProductCost, UnitCost};
 use crate::figure::Figures;
 use crate::reason::{Ledger, NodeId, Shown, Source, number};
@@ -47,14 +48,17 @@ fn figure(
     let unit = Shown::from(&works.item(product.item).unit);
     let per_unit = money.per(&unit);
     let mut parts = vec![material(works, money, &unit, cost, ledger)];
-    for element in Element::ALL.into_iter().filter(|e| *e != Element::Material) {
-        let value = cost.elements.get(element);
-        if value != 0.0 {
-            let source = Source::Computed {
-                note: Some(words(element).into()),
-            };
-            parts.push(ledger.given(element.name(), value, per_unit.clone(), source));
+    let mut conversion = Vec::new();
+    for element in Element::ALL {
+        let node = match element {
+            Element::Material => continue,
+            Element::Overhead => overhead(works, &per_unit, &conversion, ledger),
+            _ => added_up(element, &per_unit, cost, ledger),
+        };
+        if CONVERSION.contains(&element) {
+            conversion.extend(node);
         }
+        parts.extend(node);
     }
     let node = ledger.sum(key.to_owned(), per_unit, &parts);
     let figure = figures.add(ledger, key, key, node);
@@ -84,7 +88,7 @@ fn material(
         terms.push(ledger.given(
             format!("{} for one", item.name),
             amount,
-            unit.per(product),
+            Shown::new(unit.symbol.clone(), unit.factor / product.factor),
             source,
         ));
         let source = item
@@ -113,6 +117,88 @@ fn material(
     };
     let lost = ledger.given("in samples", in_tests, per_unit.clone(), source);
     ledger.difference("material", per_unit.clone(), &[bought, lost])
+}
+
+/// What overhead is a share of.
+const CONVERSION: [Element; 5] = [
+    Element::Machine,
+    Element::Labour,
+    Element::SetUp,
+    Element::Changeover,
+    Element::Tool,
+];
+
+/// An element as the sum of its terms; none where it has none.
+fn added_up(
+    element: Element,
+    per_unit: &Shown,
+    cost: &UnitCost,
+    ledger: &mut Ledger,
+) -> Option<NodeId> {
+    let terms = cost.terms.iter().filter(|term| term.element == element);
+    let nodes: Vec<NodeId> = terms.map(|term| multiplied(term, per_unit, ledger)).collect();
+    if nodes.is_empty() {
+        return None;
+    }
+    let sum = ledger.sum(element.name(), per_unit.clone(), &nodes);
+    ledger.note(sum, words(element));
+    Some(sum)
+}
+
+/// A term: its factors multiplied.
+fn multiplied(term: &Term, per_unit: &Shown, ledger: &mut Ledger) -> NodeId {
+    let factors = term.product.times.iter();
+    let nodes: Vec<NodeId> = factors.map(|factor| divided(factor, ledger)).collect();
+    ledger.product(term.name.clone(), per_unit.clone(), &nodes)
+}
+
+/// A factor: its number, divided.
+fn divided(factor: &Factor, ledger: &mut Ledger) -> NodeId {
+    let mut inputs = vec![leaf(factor, ledger)];
+    let (mut name, mut unit) = (factor.name.clone(), factor.unit.clone());
+    for over in &factor.over {
+        inputs.push(leaf(over, ledger));
+        name = format!("{name} ÷ {}", over.name);
+        unit = match &*over.unit.symbol {
+            "" | "%" => unit,
+            symbol if *symbol == *unit.symbol => Shown::plain(),
+            _ => unit.per(&over.unit),
+        };
+    }
+    if factor.over.is_empty() {
+        return inputs[0];
+    }
+    match &factor.quotient {
+        Some((name, unit)) => ledger.quotient(name.clone(), unit.clone(), &inputs),
+        None => ledger.quotient(name, unit, &inputs),
+    }
+}
+
+fn leaf(factor: &Factor, ledger: &mut Ledger) -> NodeId {
+    ledger.given(
+        factor.name.clone(),
+        factor.value,
+        factor.unit.clone(),
+        factor.source.clone(),
+    )
+}
+
+/// Overhead as its share of conversion.
+fn overhead(
+    works: &Works,
+    per_unit: &Shown,
+    conversion: &[NodeId],
+    ledger: &mut Ledger,
+) -> Option<NodeId> {
+    let share = works.assumptions.overhead.as_ref()?;
+    if conversion.is_empty() || share.mean() == 0.0 {
+        return None;
+    }
+    let share = ledger.stated("overhead share", share, Shown::percent());
+    let base = ledger.sum("conversion", per_unit.clone(), conversion);
+    let overhead = ledger.product(Element::Overhead.name(), per_unit.clone(), &[share, base]);
+    ledger.note(overhead, words(Element::Overhead));
+    Some(overhead)
 }
 
 fn words(element: Element) -> &'static str {

@@ -6,6 +6,7 @@
 //! | `elements` | what a cost is made of |
 //! | `compile` | the works as a system of prices |
 //! | `evaluate` | prices and costs from one row of numbers |
+//! | `terms` | what every element is added up from |
 //! | `odds` | draws, and what drives a cost |
 //! | `explain` | the figures' derivations |
 //!
@@ -20,6 +21,7 @@ mod evaluate;
 mod explain;
 mod numbers;
 mod odds;
+mod terms;
 #[cfg(test)]
 mod tests;
 
@@ -58,6 +60,9 @@ pub struct UnitCost {
     /// What would be left of whole packs and least amounts, were all bought for this quantity alone
     /// and the rest of no use: money for one unit, on top.
     pub pack_remainder: f64,
+    /// What the elements are added up from.
+    #[serde(skip)]
+    terms: Vec<terms::Term>,
 }
 
 /// A number that drives a cost.
@@ -425,36 +430,44 @@ impl Ground<'_> {
         self.compiled.prices.iter().enumerate().map(of).collect()
     }
 
+    /// The lots that an amount of a route's product is made in, as the load starts them: how many,
+    /// and the share of the amount in each. Whole ones and one of what is left for the product
+    /// itself; parts of lots, shared with others, for what goes into it.
+    fn lots_for(&self, route: usize, amount: f64, itself: bool) -> Vec<(f64, f64)> {
+        let lot = self.works.routes[route].lot.as_ref().map(works::Stated::mean);
+        let Some(lot) = lot.filter(|lot| *lot > 0.0 && amount > 0.0) else {
+            return vec![(1.0, 1.0)];
+        };
+        if !itself {
+            return vec![(amount / lot, lot / amount)];
+        }
+        let whole = (amount / lot * (1.0 + 1e-12)).floor();
+        let rest = (amount - whole * lot) / amount;
+        let mut lots = vec![(whole, lot / amount), (1.0, rest)];
+        lots.retain(|&(count, share)| count > 0.0 && share > 1e-9);
+        lots
+    }
+
     /// Fills, prices and lots when so much of one product is made by itself: its own lots whole,
     /// parts with a lot of their own at their share of it.
     fn situation(&self, product: &Product, quantity: f64) -> Situation {
-        let lots_of = |route: usize, amount: f64| {
-            let lot = self.works.routes[route]
-                .lot
-                .as_ref()
-                .map(works::Stated::mean)
-                .filter(|lot| *lot > 0.0);
-            match lot {
-                Some(lot) if route == product.route.0 => {
-                    crate::load::loads_of(amount / lot).max(1.0)
-                }
-                Some(lot) => amount / lot,
-                None => 1.0,
-            }
-        };
         let mut fill = vec![1.0; self.compiled.operations.len()];
         let mut lots_per_unit = Vec::new();
         for &(route, per_unit) in &product.routes {
-            let lots = lots_of(route, per_unit * quantity);
-            lots_per_unit.push((route, lots / quantity));
+            let lots = self.lots_for(route, per_unit * quantity, route == product.route.0);
+            let count: f64 = lots.iter().map(|lot| lot.0).sum();
+            lots_per_unit.push((route, count / quantity));
             for operation in &self.works.routes[route].operations {
-                let level = self.level(&product.levels, operation.0) * quantity / lots;
+                let level = self.level(&product.levels, operation.0) * quantity;
                 if let works::Pace::Load(load) = &self.works.operation(*operation).pace
                     && level > 0.0
                     && load.holds.mean() > 0.0
                 {
                     let full = level / load.holds.mean();
-                    fill[operation.0] = full / crate::load::loads_of(full).max(1.0);
+                    let loads = lots.iter().map(|&(count, share)| {
+                        count * crate::load::loads_of(full * share).max(1.0)
+                    });
+                    fill[operation.0] = full / loads.sum::<f64>();
                 }
             }
         }
@@ -503,7 +516,7 @@ impl Ground<'_> {
         let base = &self.compiled.numbers.base;
         let mut prices = vec![0.0; self.compiled.rows.len()];
         let likely = self.evaluate(product, situation, base, &mut prices);
-        let elements = self.elements(product, situation, &prices);
+        let (elements, terms) = self.elements(product, situation, &prices);
         debug_assert!((elements.total() - likely).abs() <= 1e-6 * likely.abs().max(1e-9));
         let likely = elements.total();
         let (low, high) = self.low_high(product, situation, likely);
@@ -517,11 +530,17 @@ impl Ground<'_> {
             elements,
             low,
             high,
+            terms,
         }
     }
 
     /// Elements of one unit: levels × cost of running, samples made good under `test`, lots on top.
-    fn elements(&self, product: &Product, situation: &Situation, prices: &[f64]) -> Elements {
+    fn elements(
+        &self,
+        product: &Product,
+        situation: &Situation,
+        prices: &[f64],
+    ) -> (Elements, Vec<terms::Term>) {
         let evaluator = Evaluator::new(self.compiled, &self.compiled.numbers.base, situation);
         let levels = evaluator.levels(&product.scope, false);
         let mut money = Elements::default();
@@ -540,7 +559,8 @@ impl Ground<'_> {
             }
         }
         money.add_times(&self.fixed(&evaluator, prices), 1.0);
-        money
+        let terms = terms::terms(self.works, &evaluator, &levels, prices);
+        (money, terms)
     }
 
     fn low_high(&self, product: &Product, situation: &Situation, likely: f64) -> (f64, f64) {

@@ -186,7 +186,7 @@ fn a_route_of_three_operations_by_hand() {
 }
 
 /// Something cut of a bar of 3 GBP/m: so many metres for one base unit of the product.
-fn cut_of_bar(unit: Unit, metres: f64) -> (CostAnswer, Works) {
+fn cut_of_bar(unit: &Unit, metres: f64) -> (CostAnswer, Works) {
     let mut build = ground();
     build.0.assumptions.quantities = vec![100.0];
     let bar = build.bought("bar", Unit::base(&quantity::Dimension::LENGTH), 3.0);
@@ -206,7 +206,7 @@ fn a_product_in_feet_and_one_in_dozens_cost_so_much_of_those() {
     // A foot is 0.3048 m: at 1 m of bar for a metre 0.9144 GBP/ft. Twelve rods of half a metre: 18 GBP.
     for (symbol, metres, shown) in [("ft", 1.0, 0.9144), ("dozen", 0.5, 18.0)] {
         let unit = units.parse_unit(symbol).expect("a unit");
-        let (answer, works) = cut_of_bar(unit.clone(), metres);
+        let (answer, works) = cut_of_bar(&unit, metres);
         let mut ledger = Ledger::default();
         let mut figures = Figures::default();
         explain(&works, &answer, &mut ledger, &mut figures);
@@ -333,6 +333,24 @@ fn a_granulator_is_paid_and_its_regrind_replaces_pellets() {
 }
 
 #[test]
+fn a_quantity_is_made_in_whole_lots_and_a_rest() {
+    let mut works = block();
+    works.routes[0].lot = Some(stated(60.0));
+    works.operations[2].checks.clear();
+    let (answer, ..) = answer(&works);
+    // 100 blocks are a lot of 60 and one of 40, so the oven of 50 takes 2 + 1 loads, not the 1 + 1 of
+    // two lots of 50: machine 0.25 as above + 3 × 1000 s × 0.01 ÷ 100 = 0.30.
+    let at_100 = &answer.products[0].at[0];
+    near(at_100.lots, 2.0);
+    near(at_100.elements.get(Element::Machine), 0.55);
+    // 400 are 6 × 60 + 40: 13 loads, 0.25 + 13 × 10 ÷ 400 = 0.575.
+    let at_400 = &answer.products[0].at[1];
+    near(at_400.lots, 7.0);
+    near(at_400.elements.get(Element::Machine), 0.575);
+    near(at_400.elements.get(Element::SetUp), 7.0 * 600.0 * 2.0 / 180.0 / 400.0);
+}
+
+#[test]
 fn price_breaks_and_packs() {
     let mut works = block();
     let strip = works.items[0].buy.as_mut().unwrap();
@@ -424,6 +442,17 @@ fn figures_say_how_they_came_about() {
         answer.products[0].at[0].likely,
     );
     near(figures.get("total cost").unwrap().value, answer.total);
+    // Every element is the sum of its terms, down to numbers that someone stated.
+    let names = ["machine", "labour", "set-up", "tool", "energy", "test", "overhead"];
+    for name in names {
+        let node = ledger.ids().filter(|&id| ledger.node(id).name == name).nth(1);
+        let node = node.expect("the element at 100, after that of the plan");
+        let element = Element::ALL.into_iter().find(|element| element.name() == name);
+        let cost = answer.products[0].at[0].elements.get(element.expect("an element"));
+        near(ledger.value(node), cost);
+        near(ledger.recompute(node), cost);
+        assert!(!ledger.inputs(node).is_empty(), "{name} is a leaf");
+    }
 }
 
 /// Two routes, one of which takes the other's product, with rework, a by-product, stops and set-ups.
@@ -488,9 +517,26 @@ proptest! {
         let spent = bought - sold_off + time;
         prop_assert!((answer.total - spent).abs() <= 1e-9 * spent, "{} {spent}", answer.total);
         for product in &answer.products {
+            let mut ledger = Ledger::default();
+            let mut figures = Figures::default();
+            explain(&works, &answer, &mut ledger, &mut figures);
+            let figure = figures.get(&format!("{} unit cost", product.name)).unwrap();
+            let likely = product.plan.likely;
+            prop_assert!((figure.value - likely).abs() <= 1e-9 * likely.abs(), "{} {likely}", figure.value);
             let parts: f64 = Element::ALL.iter().map(|&e| product.plan.elements.get(e)).sum();
             prop_assert!((parts - product.plan.likely).abs() <= 1e-12 * product.plan.likely.abs());
         }
+    }
+
+    /// The same with a granulator, used in full or up to its cap.
+    #[test]
+    fn money_is_conserved_round_a_granulator(
+        at_most in 0.0..0.5f64, sprue in 0.01..0.4f64, quantity in 1.0..500.0f64,
+    ) {
+        let (answer, load, flow) = answer(&granulated(at_most, sprue, quantity));
+        let time: f64 = load.stations.iter().map(|station| station.wanted_s * 0.01).sum();
+        let spent = flow.bought(ItemId(0)) * 3.0 - flow.surplus(ItemId(3)) * 0.5 + time;
+        prop_assert!((answer.total - spent).abs() <= 1e-9 * spent, "{} {spent}", answer.total);
     }
 
     /// Without breaks and fixed lots one unit never costs more in a larger quantity.
@@ -504,14 +550,3 @@ proptest! {
         }
     }
 }
-    /// The same with a granulator, used in full or up to its cap.
-    #[test]
-    fn money_is_conserved_round_a_granulator(
-        at_most in 0.0..0.5f64, sprue in 0.01..0.4f64, quantity in 1.0..500.0f64,
-    ) {
-        let (answer, load, flow) = answer(&granulated(at_most, sprue, quantity));
-        let time: f64 = load.stations.iter().map(|station| station.wanted_s * 0.01).sum();
-        let spent = flow.bought(ItemId(0)) * 3.0 - flow.surplus(ItemId(3)) * 0.5 + time;
-        prop_assert!((answer.total - spent).abs() <= 1e-9 * spent, "{} {spent}", answer.total);
-    }
-
