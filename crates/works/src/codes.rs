@@ -110,6 +110,10 @@ pub const CODES: &[Code] = &[
         "limits-crossed",
         "The lower limit of a check lies above the upper one, or they measure different things.",
     ),
+    warning(
+        "load-too-empty",
+        "The last load of a lot is emptier than the least that the load is worth starting for, its `at_least`. Choose a lot that fills its loads.",
+    ),
     fault(
         "loop-no-exit",
         "Units or material go round a loop from which nothing comes out: what goes back is as much as what goes in.",
@@ -149,6 +153,10 @@ pub const CODES: &[Code] = &[
     ),
     fault("negative", "A number that cannot be below zero is."),
     fault("never-open", "A calendar has no working time at all."),
+    fault(
+        "never-staffed",
+        "A station is open only when the people whom an operation needs there are not at work, so that it can never run. Give it a calendar that its people work in, or a crew that works in its hours.",
+    ),
     warning(
         "no-pace",
         "An operation stands at a station but does not say how long it takes, so that it loads nobody.",

@@ -355,13 +355,7 @@ impl Book<'_> {
                 continue;
             };
             let station = self.works.station(load.station);
-            let calendar = self.works.calendar(station.calendar);
-            let open = self.ledger.given(
-                format!("open time of calendar {}", calendar.name),
-                load.open_s,
-                hours(),
-                Source::at(calendar.at),
-            );
+            let open = self.staffed(load);
             let count = self.ledger.given(
                 "how many",
                 f64::from(load.count),
@@ -382,6 +376,20 @@ impl Book<'_> {
             used[load.station.0] = Some(node);
         }
         used
+    }
+
+    /// Open time of one station, as far as its people are there.
+    fn staffed(&mut self, load: &super::StationLoad) -> NodeId {
+        let calendar = self.works.calendar(self.works.station(load.station).calendar);
+        let mut name = format!("open time of calendar {}", calendar.name);
+        let mut note = None;
+        if load.staffed_s < load.open_s {
+            name.push_str(" while its people are there");
+            let open_h = crate::reason::number(load.open_s / 3600.0);
+            note = Some(format!("of {open_h} h open; the rest is outside the hours of the crews that can run it"));
+        }
+        let source = Source::Stated { at: calendar.at, note };
+        self.ledger.given(name, load.staffed_s, hours(), source)
     }
 
     fn needed(
@@ -655,11 +663,7 @@ impl Book<'_> {
             return;
         };
         let load = &self.answer.stations[station.0];
-        let calendar = self.works.calendar(self.works.station(station).calendar);
-        let name = format!("open time of calendar {}", calendar.name);
-        let open = self
-            .ledger
-            .given(name, load.open_s, hours(), Source::at(calendar.at));
+        let open = self.staffed(load);
         let wanted = self.ledger.given(
             format!("{} wanted", lead.product),
             self.answer.lots.wanted[lead.route.0],

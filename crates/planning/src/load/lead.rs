@@ -179,7 +179,7 @@ impl<'a> Follow<'a> {
             cautions: Vec::new(),
         };
         let wanted = self.lots.wanted[id.0];
-        let open = lead.paced_by.map(|station| self.stations[station.0].open_s);
+        let open = lead.paced_by.map(|station| self.stations[station.0].staffed_s);
         lead.takt_s = open.filter(|_| wanted > 0.0).map(|open| open / wanted);
         if lot > 0.0 {
             self.follow(route, count, &mut lead);
@@ -201,16 +201,13 @@ impl<'a> Follow<'a> {
     fn visit(&self, id: OperationId, count: f64) -> Option<Visit<'a>> {
         let work = self.usual[id.0]?;
         let load = work.station.map(|station| &self.stations[station.0]);
-        let calendar = work
-            .station
-            .map(|station| self.works.station(station).calendar);
         let share = work.share.max(1e-12);
         Some(Visit {
             id,
             work,
             lot_s: (work.seconds.run_s + work.seconds.stops_s) / (count * share),
             machines: load.map_or(1.0, |load| f64::from(load.count).max(1.0)),
-            open_share: calendar.map_or(1.0, |calendar| self.open.fraction(calendar)),
+            open_share: work.station.map_or(1.0, |station| self.open.fraction(self.works, station)),
         })
     }
 

@@ -112,10 +112,10 @@ fn line(
     line
 }
 
-/// The station's calendar, else the longest of the crews that have the skills.
+/// The staffed time of the station, else the longest of the crews that have the skills.
 fn open_s(works: &Works, operation: &Operation, open: &Open) -> f64 {
     if let Some(station) = operation.station {
-        return open.seconds(works.station(station).calendar);
+        return open.staffed_s(works, station);
     }
     let people = operation.people.iter().flatten();
     let able =

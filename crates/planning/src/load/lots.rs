@@ -2,7 +2,8 @@
 //!
 //! A route's product is wanted by orders and by the lots of other routes that take it. Wants are
 //! served by due date. Where the route fixes a lot, an order first takes what is left of the last
-//! lot with the same attributes; otherwise each order is one lot of its own.
+//! lot with the same attributes and due in the
+//! same week (ISO 8601), because what is due a month later is not started with it; otherwise each order is one lot of its own.
 
 use std::collections::BTreeMap;
 
@@ -186,7 +187,11 @@ fn start_lots(works: &Works, route: RouteId, stream: &[Want], lots: &mut Vec<Lot
         .as_ref()
         .map(works::Stated::mean)
         .filter(|&size| size > 0.0);
-    let mut open: BTreeMap<Vec<(&str, &str)>, (usize, f64)> = BTreeMap::new();
+    let week = |day: Date| {
+        let iso = day.iso_week_date();
+        (iso.year(), iso.week())
+    };
+    let mut open: BTreeMap<_, (usize, f64)> = BTreeMap::new();
     for want in stream {
         let new = |amount, count| Lot {
             route,
@@ -200,7 +205,7 @@ fn start_lots(works: &Works, route: RouteId, stream: &[Want], lots: &mut Vec<Lot
             continue;
         };
         let (lot, room) = open
-            .entry(kind_of(works, route, want.order))
+            .entry((week(want.due), kind_of(works, route, want.order)))
             .or_insert((usize::MAX, 0.0));
         let drawn = want.amount.min(*room);
         if drawn > 0.0 {

@@ -6,6 +6,7 @@
 //! | file | what |
 //! |---|---|
 //! | `open` | what the calendars give, in all and by week |
+//! | `staffed` | the part of it in which a station's people are there |
 //! | `lots` | what is started for the orders, in which sequence |
 //! | `work` | the time one operation takes of one station |
 //! | `changeover` | time lost between unlike lots |
@@ -29,6 +30,7 @@ mod open;
 mod people;
 mod queue;
 mod spread;
+mod staffed;
 #[cfg(test)]
 mod tests;
 mod work;
@@ -60,9 +62,11 @@ pub struct StationLoad {
     pub seconds: Seconds,
     /// Time wanted, all together.
     pub wanted_s: f64,
-    /// Open time of one over the horizon.
+    /// Open time of one over the horizon, by its own calendar.
     pub open_s: f64,
-    /// Open time of all.
+    /// The part of it in which people who can run it are there; all of it where it needs nobody.
+    pub staffed_s: f64,
+    /// Staffed time of all.
     pub available_s: f64,
     /// Wanted over available; none where the station never opens.
     pub utilisation: Option<f64>,
@@ -155,9 +159,11 @@ pub struct LoadAnswer {
     pub lots: Lots,
 }
 
-const ASSUMES: [&str; 6] = [
+const ASSUMES: [&str; 8] = [
     "work is counted in the week in which its order is due",
     "loads are not shared between lots",
+    "orders share a lot only where they are due in the same week and agree in their attributes",
+    "a station paced by the piece or by a flow runs only while its people are there; loads run on by themselves",
     "changeovers are counted over the sequence of due dates",
     "people are tied up for all of a station's time, stops included",
     "jobs arrive at stations with a squared coefficient of variation of 1",
@@ -167,7 +173,8 @@ const ASSUMES: [&str; 6] = [
 /// Works out the load. `levels` are units attempted at each operation over the horizon, base units;
 /// `line_nodes` limits the search for the best split of each line of manual work.
 pub fn load(works: &Works, levels: &[f64], from: Date, until: Date, line_nodes: u64) -> LoadAnswer {
-    let open = Open::between(works, from, until);
+    let mut open = Open::between(works, from, until);
+    open.staff(works, levels);
     let lots = Lots::plan(works, levels, until);
     let (mut work, shared) = share_out(works, levels, &lots, &open);
     let changes = changeovers(works, &work, &lots);
@@ -180,7 +187,7 @@ pub fn load(works: &Works, levels: &[f64], from: Date, until: Date, line_nodes: 
     let queues = queue::queues(works, &work, &stations, &lots);
     let routes = lead::lead_times(works, &work, &stations, &queues, &lots, &open);
     let lines = line::lines(works, levels, &open, line_nodes);
-    let diagnostics = diagnose(works, &stations, &people);
+    let diagnostics = diagnose(works, &stations, &people, &work, &open);
     LoadAnswer {
         from,
         until,
@@ -255,8 +262,8 @@ fn choice(all: &[Work]) -> spread::Choice {
 }
 
 fn available(works: &Works, open: &Open) -> Vec<f64> {
-    let one = |station: &works::Station| open.seconds(station.calendar) * f64::from(station.count);
-    works.stations.iter().map(one).collect()
+    let all = works.stations.iter().enumerate();
+    all.map(|(id, station)| open.staffed_s(works, StationId(id)) * f64::from(station.count)).collect()
 }
 
 fn shares(problem: &spread::Problem) -> (Vec<Vec<f64>>, Option<Shared>) {
@@ -384,7 +391,8 @@ fn station_loads(
     let all = works.stations.iter().zip(seconds).zip(changes).enumerate();
     all.map(|(index, ((station, seconds), changes))| {
         let open_s = open.seconds(station.calendar);
-        let available_s = open_s * f64::from(station.count);
+        let staffed_s = open.staffed_s(works, StationId(index));
+        let available_s = staffed_s * f64::from(station.count);
         let wanted_s = seconds.total();
         StationLoad {
             station: StationId(index),
@@ -393,9 +401,10 @@ fn station_loads(
             seconds,
             wanted_s,
             open_s,
+            staffed_s,
             available_s,
             utilisation: (available_s > 0.0).then(|| wanted_s / available_s),
-            needed: (open_s > 0.0).then(|| work::loads_of(wanted_s / open_s) as u32),
+            needed: (staffed_s > 0.0).then(|| work::loads_of(wanted_s / staffed_s) as u32),
             left_s: available_s - wanted_s,
             changeovers: changes.rules.clone(),
             by_week: Vec::new(),
@@ -432,7 +441,7 @@ fn weekly(
         let Some(made_at) = works.stations.get(station) else { continue };
         let count = f64::from(made_at.count);
         let of = |(week, wanted): (usize, &f64)| {
-            let available = open.week_s(made_at.calendar, week) * count;
+            let available = open.staffed_week_s(works, StationId(station), week) * count;
             (available > 0.0).then(|| wanted / available)
         };
         load.by_week = wanted[station].iter().enumerate().map(of).collect();
@@ -456,12 +465,59 @@ fn bottleneck(stations: &mut [StationLoad]) -> Option<StationId> {
     Some(highest.station)
 }
 
-fn diagnose(works: &Works, stations: &[StationLoad], people: &People) -> Vec<Diagnostic> {
-    let full = stations.iter().filter(|s| s.wanted_s > s.available_s * (1.0 + 1e-9));
+fn diagnose(
+    works: &Works,
+    stations: &[StationLoad],
+    people: &People,
+    work: &[Work],
+    open: &Open,
+) -> Vec<Diagnostic> {
+    // Where nobody is ever there, more people in its hours are missing, not more hours.
+    let short = |s: &&StationLoad| {
+        s.wanted_s > s.available_s * (1.0 + 1e-9) && (s.staffed_s > 0.0 || s.open_s <= 0.0)
+    };
+    let full = stations.iter().filter(short);
     let mut all: Vec<Diagnostic> =
         full.map(|load| beyond(works.station(load.station), load)).collect();
     all.extend(people.short(works));
+    let busy = work.iter().filter(|piece| piece.level > 0.0);
+    for piece in busy {
+        all.extend(never_staffed(works, piece, open));
+        all.extend(too_empty(works, piece));
+    }
     all
+}
+
+/// The people of an operation are never there in its station's hours.
+fn never_staffed(works: &Works, piece: &Work, open: &Open) -> Option<Diagnostic> {
+    let id = piece.station.filter(|&id| open.never_staffed(piece.operation, id))?;
+    let (station, operation) = (works.station(id), works.operation(piece.operation));
+    let people = people::people_of(works, operation, piece);
+    let skills: Vec<&str> = people.iter().map(|(id, _)| works.skill(*id).name.as_str()).collect();
+    let calendar = &works.calendar(station.calendar).name;
+    let headline = format!(
+        "the people for `{}` are never there while `{}` is open",
+        operation.name, station.name
+    );
+    let found = format!("crews with {} only outside its hours (`{calendar}`)", skills.join(" and "));
+    let help = "give it a calendar that its people work in, or the skill to a crew that works in its hours";
+    let at = if operation.people.is_some() { operation.at } else { station.at };
+    let fault = Diagnostic::fault("never-staffed", at, headline);
+    Some(fault.sides("people in its hours", found).help(help))
+}
+
+/// The last load of some lot is emptier than the works finds worth starting.
+fn too_empty(works: &Works, piece: &Work) -> Option<Diagnostic> {
+    let loads = piece.loads.filter(|loads| loads.too_empty)?;
+    let operation = works.operation(piece.operation);
+    let place = piece.station.map_or(String::new(), |id| format!(" of `{}`", works.station(id).name));
+    let percent = |share: f64| format!("{:.0} %", share * 100.0);
+    let headline = format!("a load{place} for `{}` is emptier than is worth starting", operation.name);
+    let warning = Diagnostic::warning("load-too-empty", operation.at, headline).sides(
+        format!("at least {} of a load", percent(loads.at_least)),
+        format!("{} in the last load of a lot", percent(loads.emptiest)),
+    );
+    Some(warning.help("choose a lot that fills its loads, or let orders share a lot"))
 }
 
 /// More is wanted of a station than its calendar gives.

@@ -3,7 +3,9 @@
 use jiff::ToSpan;
 use jiff::civil::{Date, Weekday};
 use serde::Serialize;
-use works::{CalendarId, Works};
+use works::{CalendarId, OperationId, StationId, Works};
+
+use super::staffed::Staffed;
 
 /// An ISO week, as far as it lies in the horizon.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -32,6 +34,8 @@ pub struct Open {
     /// Mean length of a shift of each calendar.
     shift_s: Vec<f64>,
     elapsed_s: f64,
+    /// What of it is staffed, once [`Open::staff`] has looked.
+    staffed: Staffed,
 }
 
 impl Open {
@@ -62,7 +66,36 @@ impl Open {
             total_s,
             elapsed_s: elapsed_s(works, from, until),
             weeks,
+            staffed: Staffed::default(),
         }
+    }
+
+    /// Looks when the people of stations are there, given the level of each operation. Until then
+    /// stations count as staffed in all their hours.
+    pub fn staff(&mut self, works: &Works, levels: &[f64]) {
+        self.staffed = Staffed::of(works, levels, &self.weeks);
+    }
+
+    /// Time over the horizon in which one of a station is open and its people are there.
+    pub fn staffed_s(&self, works: &Works, station: StationId) -> f64 {
+        match self.staffed.hours.get(station.0) {
+            Some(Some(hours)) => hours.total_s,
+            _ => self.seconds(works.station(station).calendar),
+        }
+    }
+
+    /// The same in a week.
+    pub fn staffed_week_s(&self, works: &Works, station: StationId, week: usize) -> f64 {
+        match self.staffed.hours.get(station.0) {
+            Some(Some(hours)) => hours.weekly_s[week],
+            _ => self.week_s(works.station(station).calendar, week),
+        }
+    }
+
+    /// Whether an operation can never run at a station, because its people are never there while
+    /// the station is open.
+    pub fn never_staffed(&self, operation: OperationId, station: StationId) -> bool {
+        self.staffed.never.contains(&(operation, station))
     }
 
     /// Open time of one place over the horizon.
@@ -80,10 +113,10 @@ impl Open {
         self.shift_s[calendar.0]
     }
 
-    /// Share of all time that a calendar is open, 0 to 1.
-    pub fn fraction(&self, calendar: CalendarId) -> f64 {
+    /// Share of all time that a station is open and staffed, 0 to 1.
+    pub fn fraction(&self, works: &Works, station: StationId) -> f64 {
         if self.elapsed_s > 0.0 {
-            (self.seconds(calendar) / self.elapsed_s).min(1.0)
+            (self.staffed_s(works, station) / self.elapsed_s).min(1.0)
         } else {
             0.0
         }

@@ -149,12 +149,16 @@ fn loads_are_rounded_up_lot_by_lot() {
     near(loads.count, 6.0);
     near(loads.fill, 400.0 / 540.0);
     assert!(loads.too_empty);
+    near(loads.emptiest, 10.0 / 90.0);
+    let notice = &answer.diagnostics[0];
+    assert_eq!((notice.code, answer.diagnostics.len()), ("load-too-empty", 1));
     near(answer.stations[0].seconds.run_s, 1.5 * HOUR);
 }
 
 #[test]
 fn lots_of_a_fixed_size_serve_several_orders() {
     let (mut build, cut) = saw();
+    build.0.orders[1].due = day("2026-12-04");
     build.0.routes[0].lot = Some(stated(250.0));
     build.op(cut).setup = Some(stated(60.0));
     let works = build.finish();
@@ -171,6 +175,87 @@ fn lots_of_a_fixed_size_serve_several_orders() {
         .insert("colour".into(), "red".into());
     let lots = Lots::plan(&unlike, &levels(&unlike), day("2026-12-31"));
     near(lots.count[0], 3.0);
+}
+
+#[test]
+fn orders_of_different_weeks_share_no_lot() {
+    let (mut build, _) = saw();
+    build.0.routes[0].lot = Some(stated(1000.0));
+    // Due on Monday 2026-11-30 and Monday 2026-12-07: two lots of 1000, each part filled.
+    let mut works = build.finish();
+    let lots = Lots::plan(&works, &levels(&works), day("2026-12-31"));
+    assert_eq!(lots.lots.iter().map(|lot| lot.amount).collect::<Vec<_>>(), [100.0, 300.0]);
+    // On the Sunday of the first week instead: one lot.
+    works.orders[1].due = day("2026-12-06");
+    let lots = Lots::plan(&works, &levels(&works), day("2026-12-31"));
+    assert_eq!(lots.lots.iter().map(|lot| lot.amount).collect::<Vec<_>>(), [400.0]);
+}
+
+/// The saw with a sawyer who works to a calendar of his own.
+fn sawyer(station: &'static str, crew: &'static str) -> Works {
+    let (mut build, _) = saw();
+    let calendar = |work: &'static str| {
+        let text = CalendarText { work: vec![work], ..CalendarText::default() };
+        Calendar::written("hours", nowhere(), &text).expect("a calendar")
+    };
+    build.0.calendars = vec![calendar(station), calendar(crew)];
+    build.0.skills = vec![Skill { name: "sawing".into() }];
+    build.0.stations[0].people = vec![(SkillId(0), 1.0)];
+    build.0.crews.push(Crew {
+        name: "sawyers".into(),
+        at: nowhere(),
+        people: 1,
+        calendar: CalendarId(1),
+        skills: vec![SkillId(0)],
+        cost: None,
+        attendance: None,
+    });
+    build.finish()
+}
+
+#[test]
+fn a_station_runs_only_while_its_people_are_there() {
+    // Open 06:00 to 14:00, the sawyer there 10:00 to 18:00: 4 h on 10 days. 400 × 36 s = 4 h of 40.
+    let mut works = sawyer("Mon..Fri 06:00-14:00", "Mon..Fri 10:00-18:00");
+    let found = answer(&works);
+    let saw = &found.stations[0];
+    near(saw.open_s, 80.0 * HOUR);
+    near(saw.staffed_s, 40.0 * HOUR);
+    near(saw.available_s, 40.0 * HOUR);
+    near(saw.utilisation.expect("it opens"), 0.1);
+    // 1 h and 3 h of 20 h a week; 40 h for 400 pieces.
+    near(saw.by_week[0].expect("open"), 0.05);
+    near(saw.by_week[1].expect("open"), 0.15);
+    near(found.routes[0].takt_s.expect("a takt"), 360.0);
+    // A crew in the first hours beside him makes the day full.
+    works.crews.push(Crew { calendar: CalendarId(0), ..works.crews[0].clone() });
+    near(answer(&works).stations[0].staffed_s, 80.0 * HOUR);
+    // Loads run on without people.
+    works.crews.pop();
+    works.operations[0].pace = Pace::Load(Load {
+        holds: stated(100.0),
+        dwell: stated(600.0),
+        turn: None,
+        at_least: None,
+    });
+    near(answer(&works).stations[0].staffed_s, 80.0 * HOUR);
+}
+
+#[test]
+fn people_are_met_over_midnight() {
+    // Nights 22:00 to 06:00 that start Mon to Thu and on Sunday, five a week, of which the crew, from
+    // 00:00 to 08:00 on weekdays, has 6 h each: 60 h. The last of them ends a day after the horizon.
+    let works = sawyer("Sun..Thu 22:00-06:00", "Mon..Fri 00:00-08:00");
+    near(answer(&works).stations[0].staffed_s, 60.0 * HOUR);
+}
+
+#[test]
+fn people_who_are_never_there_are_a_fault() {
+    let works = sawyer("Mon..Fri 06:00-14:00", "Mon..Fri 14:00-22:00");
+    let found = answer(&works);
+    let codes: Vec<_> = found.diagnostics.iter().map(|fault| fault.code).collect();
+    assert_eq!(codes, ["never-staffed"]);
+    assert_eq!(found.stations[0].utilisation, None);
 }
 
 #[test]

@@ -76,7 +76,11 @@ pub struct Loads {
     pub holds: f64,
     /// How full they are on average, 0 to 1.
     pub fill: f64,
-    /// Whether the last load of some lot is emptier than the works finds worth starting.
+    /// How full the emptiest last load of a lot is, 0 to 1.
+    pub emptiest: f64,
+    /// How full it must be to be worth starting; 0 where that is not said.
+    pub at_least: f64,
+    /// Whether the last load of some lot is emptier than that.
     pub too_empty: bool,
 }
 
@@ -171,21 +175,23 @@ pub(super) fn stops_s(station: &Station, run_s: f64) -> f64 {
 fn loads(operation: &Operation, pace: &Pace, level: f64, lots: &Lots) -> Option<Loads> {
     let Pace::Load(load) = pace else { return None };
     let holds = load.holds.mean();
+    let least = load.at_least.as_ref().map_or(0.0, works::Stated::mean);
     if holds <= 0.0 || level <= 0.0 {
         return Some(Loads {
             count: 0.0,
             holds,
             fill: 0.0,
+            emptiest: 1.0,
+            at_least: least,
             too_empty: false,
         });
     }
-    let least = load.at_least.as_ref().map_or(0.0, works::Stated::mean);
-    let (mut count, mut too_empty) = (0.0, false);
+    let (mut count, mut emptiest) = (0.0, 1.0_f64);
     for (lot, share) in lots.shares(operation.route) {
         let full = level * share / lot.count / holds;
         let each = loads_of(full);
         count += lot.count * each;
-        too_empty |= full - (each - 1.0) < least - 1e-9;
+        emptiest = emptiest.min(full - (each - 1.0));
     }
     let fill = if count > 0.0 {
         level / (count * holds)
@@ -196,7 +202,9 @@ fn loads(operation: &Operation, pace: &Pace, level: f64, lots: &Lots) -> Option<
         count,
         holds,
         fill,
-        too_empty,
+        emptiest,
+        at_least: least,
+        too_empty: emptiest < least - 1e-9,
     })
 }
 
