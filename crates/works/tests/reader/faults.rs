@@ -21,6 +21,10 @@ const BY_PLANNING: &[(&str, &str)] = &[
         "how much arises and how much is taken are flows of the balance",
     ),
     (
+        "load-too-empty",
+        "lots and their loads follow from the balance of the order book",
+    ),
+    (
         "loop-no-exit",
         "whether a loop lets anything out is a question to the balance",
     ),
@@ -35,6 +39,10 @@ const BY_PLANNING: &[(&str, &str)] = &[
     (
         "mass-unexplained",
         "masses are compared after the balance has settled amounts and yields",
+    ),
+    (
+        "never-staffed",
+        "which operations run at all is known from the balance of the order book",
     ),
     (
         "nothing-ordered",
