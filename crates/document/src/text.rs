@@ -71,12 +71,12 @@ impl Paper {
         if !first {
             self.line("");
         }
-        let words = self.dressed(words, Role::Strong);
+        let words = self.dressed(&clean(words), Role::Strong);
         self.line(&words);
     }
 
     fn fact(&mut self, label: &str, value: &Cell, note: &str, labels: usize) {
-        let label = format!("  {label:<labels$}  ");
+        let label = format!("  {:<labels$}  ", clean(label));
         let value = clean(&value.value.show());
         let used = length(&label) + length(&value) + 2;
         let dressed = self.dressed(&value, Role::Strong);
@@ -166,9 +166,14 @@ fn shrink(widths: &mut [usize], give: &[usize], spare: usize) {
     }
 }
 
-/// A no-break space is for pages; a terminal shows it oddly.
-fn clean(text: &str) -> String {
-    text.replace('\u{a0}', " ").replace(char::is_control, " ")
+/// A no-break space is for pages; a terminal shows it oddly. What would steer the terminal or turn
+/// the direction of the rest of the line goes too.
+pub fn clean(text: &str) -> String {
+    text.replace('\u{a0}', " ").replace(steers, " ")
+}
+
+fn steers(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 fn row_texts(row: &Row) -> Vec<String> {
@@ -298,7 +303,10 @@ mod tests {
 
     #[test]
     fn control_characters_do_not_reach_the_terminal() {
-        let blocks = [Block::fact("x", Value::text("a\u{1b}[31mb"), "c\u{7}d")];
-        assert!(!render(&blocks, false, 80).contains(['\u{1b}', '\u{7}']));
+        let blocks = [
+            Block::Heading("h\u{1b}".into()),
+            Block::fact("x\u{1b}", Value::text("a\u{1b}[31mb\u{202e}"), "c\u{7}d"),
+        ];
+        assert!(!render(&blocks, false, 80).contains(['\u{1b}', '\u{7}', '\u{202e}']));
     }
 }

@@ -20,7 +20,7 @@ pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
     let Some(asked) = asked else {
         let mut list = String::new();
         for figure in plan.figures.iter() {
-            let _ = writeln!(list, "{}", figure.key);
+            let _ = writeln!(list, "{}", document::text::clean(&figure.key));
         }
         report::print(&list)?;
         return Ok(Ended::Good);
@@ -37,7 +37,10 @@ pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
             Ok(Ended::Good)
         }
         Ok(lines) => {
-            let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
+            let text: String = lines
+                .iter()
+                .map(|line| format!("{}\n", document::text::clean(&line.to_string())))
+                .collect();
             report::print(&text)?;
             Ok(Ended::Good)
         }
