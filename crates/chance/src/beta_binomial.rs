@@ -98,7 +98,8 @@ impl BetaBinomial {
         self.tails(made, good).upper
     }
 
-    /// `upper` is the chance of at least `good`, `lower` of fewer. The shorter side is summed.
+    /// `upper` is the chance of at least `good`, `lower` of fewer. The side that falls away from the
+    /// mean is summed, outwards, so that no sum begins where the chances are too small for a double.
     fn tails(&self, made: u64, good: u64) -> Tails {
         if good == 0 {
             return Tails {
@@ -112,14 +113,20 @@ impl BetaBinomial {
                 upper: 0.0,
             };
         }
-        if made - good < good {
+        let mean = made as f64 * self.alpha / (self.alpha + self.beta);
+        if good as f64 > mean {
             let upper = self.sum(made, good, made).min(1.0);
             Tails {
                 lower: 1.0 - upper,
                 upper,
             }
         } else {
-            let lower = self.sum(made, 0, good - 1).min(1.0);
+            // Fewer than `good` are good when more than `made − good` are not.
+            let bad = Self {
+                alpha: self.beta,
+                beta: self.alpha,
+            };
+            let lower = bad.sum(made, made - good + 1, made).min(1.0);
             Tails {
                 lower,
                 upper: 1.0 - lower,

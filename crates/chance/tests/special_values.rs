@@ -85,6 +85,17 @@ fn beta_binomial_terms_and_tails() {
     near(four.at_least(5917, 5000), 0.949_874_013_545_265_6, 1e-11);
 }
 
+/// Demands far from both ends, where the first chances of either tail are too small for a double.
+/// scipy 1.17.1 `betabinom.sf`, computed; it agrees to ten digits.
+#[test]
+fn beta_binomial_tails_far_from_both_ends() {
+    let lots = BetaBinomial::from_mean_sd(0.3, 0.00685).unwrap();
+    for (made, expected) in [(2515, 0.299_517_822_565), (2695, 0.902_952_567_795)] {
+        let found = lots.at_least(made, 770);
+        assert!((found - expected).abs() < 1e-10, "{made}: {found}");
+    }
+}
+
 #[test]
 fn beta_binomial_with_uniform_lots_is_uniform() {
     // Beta(1, 1): every count from 0 to n has chance 1/(n+1).
