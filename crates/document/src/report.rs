@@ -17,6 +17,7 @@ pub(crate) fn headlines(ground: &Ground<'_>) -> Vec<Block> {
     facts.extend(next_order(ground));
     facts.extend(bottleneck(ground));
     facts.extend(people(ground));
+    facts.extend(weeks_over(ground));
     facts.extend(cost(ground));
     facts.extend(left_overs(ground));
     facts
@@ -81,6 +82,13 @@ fn bottleneck(ground: &Ground<'_>) -> Option<Block> {
         let _ = write!(note, "; {needed} would be needed, there are {}", load.count);
     }
     Some(Block::fact("Bottleneck", cell, note))
+}
+
+fn weeks_over(ground: &Ground<'_>) -> Option<Block> {
+    let over = table::weeks_over(ground);
+    let (station, week, share) = over.first()?;
+    let worst = format!("times that a station has too much in a week, most of all {station} in {week}: {}", Value::Share(*share).show());
+    Some(Block::fact("Weeks beyond capacity", Cell::from(over.len() as f64).warn_if(true), worst))
 }
 
 fn people(ground: &Ground<'_>) -> Option<Block> {
@@ -265,12 +273,14 @@ pub(crate) fn load(ground: &Ground<'_>) -> Vec<Block> {
     let mut blocks = opening(ground, "load");
     blocks.extend(bottleneck(ground));
     blocks.extend(people(ground));
+    blocks.extend(weeks_over(ground));
     section(
         &mut blocks,
         "Stations",
-        table::stations(ground).only(&[0, 1, 8, 9, 10, 11, 12]),
+        table::stations(ground).only(&[0, 1, 8, 9, 10, 11, 12, 13]),
         60,
     );
+    section(&mut blocks, "Weeks beyond capacity", table::beyond_capacity(ground), 12);
     section(
         &mut blocks,
         "Crews",

@@ -40,10 +40,13 @@ pub(crate) fn stations(ground: &Ground<'_>) -> Table {
         ("Load", ""),
         ("Needed", ""),
     ];
-    let mut table = Table::new(
-        "Hours of stations, the busiest first",
-        columns(&["Station"], &numbers),
-    );
+    let mut columns = columns(&["Station"], &numbers);
+    let part = |station: &StationLoad| station.staffed_s < station.open_s;
+    let some_part = ground.plan.load.stations.iter().any(part);
+    if some_part {
+        columns.push(Column::words("Remark"));
+    }
+    let mut table = Table::new("Hours of stations, the busiest first", columns);
     for station in by_load(ground) {
         let seconds = &station.seconds;
         let name = if station.bottleneck {
@@ -58,7 +61,7 @@ pub(crate) fn stations(ground: &Ground<'_>) -> Table {
             .get(&format!("{} utilisation", station.name));
         let mut load = share_cell(station.utilisation, 1.0);
         load.why = figure.map(|figure| figure.node);
-        let cells = [
+        let mut cells = vec![
             Cell::from(name),
             f64::from(station.count).into(),
             hours(seconds.run_s),
@@ -73,6 +76,11 @@ pub(crate) fn stations(ground: &Ground<'_>) -> Table {
             load,
             Cell::from(station.needed.map(f64::from)).warn_if(over),
         ];
+        if some_part {
+            let open = hours(station.open_s * f64::from(station.count));
+            let words = format!("while its people are there; its calendar gives {}\u{a0}h", open.value.show());
+            cells.push(if part(station) { words.into() } else { Cell::from("") });
+        }
         let role = if station.bottleneck {
             Role::Strong
         } else {
@@ -172,6 +180,31 @@ pub(crate) fn weeks(ground: &Ground<'_>) -> Table {
         let mut cells = vec![Cell::from(station.name.as_str())];
         cells.extend(station.by_week.iter().map(|share| share_cell(*share, 1.0)));
         table.push(cells);
+    }
+    table
+}
+
+/// Weeks in which more is wanted of a station than it has: station, week and load, the worst first.
+pub(crate) fn weeks_over<'a>(ground: &Ground<'a>) -> Vec<(&'a str, &'a str, f64)> {
+    let load = &ground.plan.load;
+    let mut over: Vec<(&str, &str, f64)> = Vec::new();
+    for station in &load.stations {
+        let weeks = station.by_week.iter().zip(&load.weeks);
+        let full = weeks.filter_map(|(share, week)| Some((share.filter(|s| *s > 1.0 + 1e-9)?, week)));
+        over.extend(full.map(|(share, week)| (&*station.name, &*week.label, share)));
+    }
+    over.sort_by(|a, b| b.2.total_cmp(&a.2));
+    over
+}
+
+/// The same as a table.
+pub(crate) fn beyond_capacity(ground: &Ground<'_>) -> Table {
+    let mut table = Table::new(
+        "Weeks beyond capacity, by the week in which orders are due",
+        columns(&["Station", "Week"], &[("Load", "")]),
+    );
+    for (station, week, share) in weeks_over(ground) {
+        table.push([station.into(), week.into(), share_cell(Some(share), 1.0)]);
     }
     table
 }
