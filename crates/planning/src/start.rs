@@ -14,7 +14,7 @@ use balance::start::{
 };
 use works::{Operation, OperationId, RejectTo, RouteId, Works};
 
-use crate::flow::{in_main_line, last_operation, sampled_share};
+use crate::flow::{Flow, in_main_line, last_operation};
 use crate::reason::{Engine, Ledger, NodeId, Shown, Source};
 
 mod reach;
@@ -45,8 +45,9 @@ pub struct Chain {
 }
 
 impl Chain {
-    /// The chain from an operation of the main line; none when the operation leads nowhere.
-    pub fn new(works: &Works, from: From) -> Option<Self> {
+    /// The chain from an operation of the main line; none when the operation leads nowhere. The flow
+    /// says what share of the units is lost to tests.
+    pub fn new(works: &Works, flow: &Flow, from: From) -> Option<Self> {
         let (From::Units(first) | From::Recipes(first)) = from;
         let route = works.operation(first).route;
         let path = path(works, first)?;
@@ -64,7 +65,7 @@ impl Chain {
                 None if matches!(from, From::Recipes(_)) => steps.push(recipe(operation)),
                 None => {}
             }
-            steps.extend(yields(works, id));
+            steps.extend(yields(works, id, flow.tested(id)));
         }
         let gives: f64 = steps.iter().map(mean).product();
         let lot = works
@@ -89,7 +90,7 @@ impl Chain {
 
     /// The chain that an engineer would count the start of a route in: from its first operation,
     /// in recipes where their yield varies.
-    pub fn of_route(works: &Works, route: RouteId) -> Option<Self> {
+    pub fn of_route(works: &Works, flow: &Flow, route: RouteId) -> Option<Self> {
         let last = last_operation(works, route)?;
         let mut first = last;
         while let Some(feed) = works
@@ -100,7 +101,7 @@ impl Chain {
         {
             first = feed.from;
         }
-        Self::new(works, start_of(works, first))
+        Self::new(works, flow, start_of(works, first))
     }
 
     /// The question whether a start fills a demand.
@@ -232,8 +233,9 @@ fn arriving(operation: &Operation, amount: f64) -> Option<Step> {
     })
 }
 
-/// What an operation does to a unit attempted.
-fn yields(works: &Works, id: OperationId) -> Vec<Step> {
+/// What an operation does to a unit attempted; `tested` is the share of units attempted that tests
+/// use up.
+fn yields(works: &Works, id: OperationId, tested: f64) -> Vec<Step> {
     let operation = works.operation(id);
     let mut steps = Vec::new();
     let keeps = &operation.keeps;
@@ -269,7 +271,7 @@ fn yields(works: &Works, id: OperationId) -> Vec<Step> {
         steps.push(Step { kind });
     }
     // Tests use up a share of what is attempted, out of what passes.
-    let tested = sampled_share(works, id) / steps.iter().map(mean).product::<f64>();
+    let tested = tested / steps.iter().map(mean).product::<f64>();
     if tested > 0.0 && tested < 1.0 {
         let kind = StepKind::Measure {
             keeps: 1.0 - tested,

@@ -7,8 +7,9 @@
 use balance::network::{CommodityId, Driven, Otherwise, Source as Closing};
 use works::{Operation, OperationId, RejectTo, Works};
 
+use super::build::lot_samples;
 use super::{Flow, Wanted, WantedFor, in_main_line};
-use crate::reason::{Ledger, NodeId, Rule, Shown, Source};
+use crate::reason::{Ledger, NodeId, Rule, Shown, Source, number};
 
 /// Flows of one operation over the horizon.
 #[derive(Clone, Debug)]
@@ -551,7 +552,7 @@ impl Writer<'_> {
         };
         if rate > 0.0 {
             let per = self.ledger.given(
-                format!("samples used up per {label}"),
+                self.samples_name(id, label),
                 rate,
                 Shown::plain(),
                 source(self.works),
@@ -569,6 +570,18 @@ impl Writer<'_> {
             let lost = self.ledger.given(name, fixed, unit, source(self.works));
             self.taken[out.0].push(lost);
             nodes.samples.push(lost);
+        }
+    }
+
+    fn samples_name(&self, id: OperationId, label: &str) -> String {
+        let each = lot_samples(self.works, id);
+        let route = self.works.operation(id).route;
+        match self.flow.layout.lots.get(route.0) {
+            Some(&lots) if each > 0.0 => {
+                let (lots, each) = (number(lots), number(each));
+                format!("samples used up per {label}, {each} in each of {lots} lots among them")
+            }
+            _ => format!("samples used up per {label}"),
         }
     }
 

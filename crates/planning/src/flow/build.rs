@@ -3,18 +3,18 @@
 use balance::network::{
     Activity, ActivityId, Blend, Commodity, CommodityId, Driven, Network, Otherwise, Source,
 };
-use works::{Check, CheckEvery, ItemId, OperationId, Pace, RejectTo, RouteId, Works};
+use works::{Check, CheckEvery, ItemId, Operation, OperationId, Pace, RejectTo, Works};
 
-use super::{Layout, Wanted, WantedFor, in_main_line, last_operation};
+use super::{Layout, LotTests, Wanted, in_main_line, last_operation};
 
 /// Length of a shift where the number of shifts must be guessed from running time, s.
 const SHIFT_S: f64 = 8.0 * 3600.0;
 
 impl Layout {
     /// The network of a works. `stock`: whether what is on hand counts.
-    pub fn new(works: &Works, wanted: &[Wanted], stock: bool) -> Self {
+    pub(super) fn new(works: &Works, wanted: &[Wanted], stock: bool, tests: &LotTests) -> Self {
         let mut layout = Self::commodities(works);
-        layout.operations(works, wanted);
+        layout.operations(works, tests);
         layout.feeds(works);
         for ask in wanted {
             layout.network.commodities[ask.item.0].demand += ask.amount.max(0.0);
@@ -67,6 +67,7 @@ impl Layout {
             issues: Vec::new(),
             sampled: vec![0.0; works.operations.len()],
             sampled_fixed: vec![0.0; works.operations.len()],
+            lots: Vec::new(),
             out,
             arrivals,
         };
@@ -105,10 +106,12 @@ impl Layout {
         recovered(Otherwise::Substitute(made))
     }
 
-    fn operations(&mut self, works: &Works, wanted: &[Wanted]) {
+    fn operations(&mut self, works: &Works, tests: &LotTests) {
+        self.lots.clone_from(&tests.lots);
         for index in 0..works.operations.len() {
             let id = OperationId(index);
-            (self.sampled[index], self.sampled_fixed[index]) = samples(works, id, wanted);
+            self.sampled[index] = samples(works, id) + tests.share[index];
+            self.sampled_fixed[index] = tests.fixed[index];
             let activity = self.operation(works, id);
             self.network.activities.push(activity);
         }
@@ -352,45 +355,34 @@ fn path_amount(works: &Works, from: OperationId, to: OperationId) -> Option<f64>
         })
 }
 
-/// Units of output lost to tests: per unit attempted, and whatever the quantity.
-fn samples(works: &Works, id: OperationId, wanted: &[Wanted]) -> (f64, f64) {
-    let operation = works.operation(id);
-    let mut lost = (0.0, 0.0);
-    for check in operation
-        .checks
-        .iter()
-        .filter(|check| check.destroys && check.sample > 0.0)
-    {
-        match taken_every(works, id, check) {
-            Some(amount) => lost.0 += check.sample / amount,
-            None => lost.1 += check.sample * lots(works, operation.route, wanted),
-        }
-    }
-    lost
+/// Units of output lost per unit attempted to tests that do not go by lots.
+fn samples(works: &Works, id: OperationId) -> f64 {
+    let lost = destroyed(works, id)
+        .filter_map(|check| Some(check.sample / taken_every(works.operation(id), check)?));
+    lost.sum()
 }
 
-/// Share of the units attempted that tests use up.
-pub(crate) fn sampled_share(works: &Works, id: OperationId) -> f64 {
-    samples(works, id, &[]).0
+/// Units of output lost to tests of each lot.
+pub(super) fn lot_samples(works: &Works, id: OperationId) -> f64 {
+    let lost =
+        destroyed(works, id).filter(|check| taken_every(works.operation(id), check).is_none());
+    lost.map(|check| check.sample).sum()
 }
 
-/// Units attempted between two samples; none where they are taken once a lot of unknown size.
-fn taken_every(works: &Works, id: OperationId, check: &Check) -> Option<f64> {
-    let operation = works.operation(id);
+/// Tests that use their samples up.
+fn destroyed(works: &Works, id: OperationId) -> impl Iterator<Item = &Check> {
+    let checks = works.operation(id).checks.iter();
+    checks.filter(|check| check.destroys && check.sample > 0.0)
+}
+
+/// Units attempted between two samples; none where they are taken once a lot, whatever its size.
+fn taken_every(operation: &Operation, check: &Check) -> Option<f64> {
     let amount = match &check.every {
         CheckEvery::Unit => Some(1.0),
-        CheckEvery::Lot => works
-            .route(operation.route)
-            .lot
-            .as_ref()
-            .map(works::Stated::mean),
+        CheckEvery::Lot => None,
         CheckEvery::Load => match &operation.pace {
             Pace::Load(load) => Some(load.holds.mean()),
-            _ => works
-                .route(operation.route)
-                .lot
-                .as_ref()
-                .map(works::Stated::mean),
+            _ => None,
         },
         CheckEvery::Shift => unit_time_s(&operation.pace).map(|time| SHIFT_S / time),
         CheckEvery::Amount(amount) => Some(amount.mean()),
@@ -411,15 +403,4 @@ pub(crate) fn unit_time_s(pace: &Pace) -> Option<f64> {
         }
     };
     (time.is_finite() && time > 0.0).then_some(time)
-}
-
-/// How many lots the wanted amounts of a route's product are, each order a lot of its own.
-fn lots(works: &Works, route: RouteId, wanted: &[Wanted]) -> f64 {
-    let product = works.route(route).makes;
-    let orders = wanted
-        .iter()
-        .filter(|ask| ask.item == product && ask.amount > 0.0);
-    orders
-        .filter(|ask| matches!(ask.source, WantedFor::Order(_) | WantedFor::Quantity))
-        .count() as f64
 }

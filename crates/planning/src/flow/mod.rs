@@ -17,13 +17,15 @@
 
 mod book;
 mod build;
+mod lot_tests;
 
 use balance::network::{ActivityId, CommodityId, Network, NetworkError, Solution, solve};
 use works::{ItemId, OperationId, Works};
 
 pub(crate) use book::label;
 pub use book::{Book, OperationNodes, RejectNode, TakeNodes};
-pub(crate) use build::{maker_of, sampled_share};
+pub(crate) use build::maker_of;
+use lot_tests::LotTests;
 
 /// An amount asked for from outside the routes.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,6 +66,8 @@ pub struct Layout {
     pub sampled: Vec<f64>,
     /// Units of each operation's output lost to tests whatever the quantity.
     pub sampled_fixed: Vec<f64>,
+    /// Lots of each route over which tests of lots were counted; empty where there are none such.
+    pub lots: Vec<f64>,
 }
 
 /// A network with its answer.
@@ -74,6 +78,9 @@ pub struct Flow {
     /// Its answer.
     pub solution: Solution,
 }
+
+/// Rounds after which lots and levels are taken as they are.
+const LOT_ROUNDS: usize = 8;
 
 /// Why there is no flow: the solver's complaint, and the network it was about.
 #[derive(Debug)]
@@ -86,8 +93,34 @@ pub struct NoFlow {
 
 impl Flow {
     /// The balance of the whole works for what is wanted.
+    ///
+    /// Samples that every lot loses are counted over the lots that the load counts; these follow
+    /// from the levels, so the balance is solved until they agree.
     pub fn solve(works: &Works, wanted: &[Wanted], stock: bool) -> Result<Self, NoFlow> {
-        let layout = Layout::new(works, wanted, stock);
+        let mut tests = LotTests::none(works);
+        let mut flow = Self::with(works, wanted, stock, &tests)?;
+        if !LotTests::any(works) {
+            return Ok(flow);
+        }
+        for _ in 0..LOT_ROUNDS {
+            let next = LotTests::over(works, wanted, &flow);
+            if next.lots == tests.lots {
+                break;
+            }
+            tests = next;
+            flow = Self::with(works, wanted, stock, &tests)?;
+        }
+        tests.share_out(works, &flow);
+        Self::with(works, wanted, stock, &tests)
+    }
+
+    fn with(
+        works: &Works,
+        wanted: &[Wanted],
+        stock: bool,
+        tests: &LotTests,
+    ) -> Result<Self, NoFlow> {
+        let layout = Layout::new(works, wanted, stock, tests);
         match solve(&layout.network) {
             Ok(solution) => Ok(Self { layout, solution }),
             Err(error) => Err(NoFlow {
@@ -100,6 +133,16 @@ impl Flow {
     /// Units attempted at an operation.
     pub fn attempted(&self, operation: OperationId) -> f64 {
         self.solution.level[operation.0]
+    }
+
+    /// Share of the units attempted at an operation that tests use up.
+    pub fn tested(&self, operation: OperationId) -> f64 {
+        let (share, level) = (self.layout.sampled[operation.0], self.attempted(operation));
+        if level > 0.0 {
+            share + self.layout.sampled_fixed[operation.0] / level
+        } else {
+            share
+        }
     }
 
     /// Base units of an item asked for: by orders, operations and tests.

@@ -283,6 +283,55 @@ fn samples_that_are_destroyed_are_made_as_well() {
 }
 
 #[test]
+fn samples_of_a_lot_are_counted_over_lots_of_the_product() {
+    // Packs of 0.1 kg in lots of 100. 250 and 130 of a day: three lots, of which 50 are left for the
+    // second order, and one more. Of each lot the cure, counted in kg, loses 0.5 kg: 2 kg on 38 kg.
+    let mut build = Build::new();
+    let meat = build.bought("meat", kg(), 8.0);
+    let cured = build.item("cured", kg());
+    let pack = build.item("pack", count("pack"));
+    let route = build.route(pack);
+    build.0.routes[route.0].lot = Some(stated(100.0));
+    let cure = build.starts(route, "cure", cured);
+    build.op(cure).takes.push(take(meat, 1.0));
+    build.op(cure).checks.push(works::Check {
+        what: "salt".into(),
+        limit: None,
+        every: works::CheckEvery::Lot,
+        sample: 0.5,
+        destroys: true,
+        time: None,
+        cost: None,
+        by: None,
+        at: nowhere(),
+    });
+    build.follows(route, "portion", pack, cure, 0.1);
+    build.order(pack, 250.0, "2026-12-14");
+    build.order(pack, 130.0, "2026-12-14");
+    let works = build.finish();
+    let asked: Vec<Wanted> = (0..2)
+        .map(|order| Wanted {
+            item: pack,
+            amount: works.orders[order].quantity.mean(),
+            source: WantedFor::Order(order),
+        })
+        .collect();
+    let (flow, _, _) = solve_and_check(&works, &asked);
+    close(flow.attempted(cure), 40.0);
+    let levels = &flow.solution.level[..2];
+    let (from, until) = (day("2026-12-01"), day("2026-12-14"));
+    let load = crate::load::load(&works, levels, from, until, 0);
+    close(load.lots.count[route.0], 4.0);
+    close(
+        flow.tested(cure) * flow.attempted(cure),
+        0.5 * load.lots.count[route.0],
+    );
+    // A price asked after, not ordered: a fiftieth of a lot loses a fiftieth of a sample.
+    let (flow, _, _) = solve_and_check(&works, &wanted(pack, 2.0));
+    close(flow.attempted(cure), 0.2 + 0.5 / 50.0);
+}
+
+#[test]
 fn a_loop_with_no_way_out_is_refused() {
     // Everything rejected comes back and nothing passes.
     let mut build = Build::new();

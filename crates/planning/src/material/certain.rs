@@ -8,7 +8,7 @@
 
 use works::{OperationId, RouteId, Works};
 
-use super::Ground;
+use super::{Ground, Regrind};
 use crate::flow::{in_main_line, label, last_operation};
 use crate::reason::{Ledger, NodeId, Shown};
 use crate::start::{Chain, ChainLeaves, From, Memory, start_of};
@@ -21,6 +21,9 @@ pub struct Certain {
     pub attempted: Vec<NodeId>,
     /// Amount needed, by item; none where it is not needed.
     pub needed: Vec<Option<NodeId>>,
+    /// What the main line of each route must give so that all who take it are sure of it; none where
+    /// it does not run. What its own last tests use up is not among it.
+    pub asked: Vec<Option<NodeId>>,
     /// Operations for which no start is certain enough, however large.
     pub out_of_reach: Vec<OperationId>,
 }
@@ -32,6 +35,7 @@ impl Certain {
         memory: &mut Memory,
         ground: Ground<'_>,
         certainty: NodeId,
+        regrind: &[Regrind],
     ) -> Self {
         let attempted = ground
             .book
@@ -44,6 +48,7 @@ impl Certain {
         let result = Self {
             attempted,
             needed: vec![None; items],
+            asked: vec![None; ground.works.routes.len()],
             out_of_reach,
         };
         let extra = vec![Vec::new(); items];
@@ -52,6 +57,7 @@ impl Certain {
             memory,
             ground,
             certainty,
+            regrind,
             result,
             extra,
         };
@@ -70,6 +76,7 @@ struct Writer<'a> {
     memory: &'a mut Memory,
     ground: Ground<'a>,
     certainty: NodeId,
+    regrind: &'a [Regrind],
     result: Certain,
     /// What is asked of each item beyond its mean, by takes.
     extra: Vec<Vec<NodeId>>,
@@ -88,6 +95,7 @@ impl Writer<'_> {
             return;
         }
         let demand = self.demand(route, last);
+        self.result.asked[route.0] = Some(demand);
         let operations = &works.route(route).operations;
         let (main, beside): (Vec<_>, Vec<_>) = operations
             .iter()
@@ -102,6 +110,7 @@ impl Writer<'_> {
             self.beside(id, route);
         }
         for &id in operations {
+            self.start_up(id);
             self.pass_on(id);
         }
     }
@@ -109,7 +118,7 @@ impl Writer<'_> {
     /// What the route must give: its mean, and what others ask beyond their mean.
     fn demand(&mut self, route: RouteId, last: OperationId) -> NodeId {
         let product = self.ground.works.route(route).makes;
-        let passed = self.ground.book.operations[last.0].passed;
+        let passed = goes_on(self.ledger, self.ground, last);
         if self.extra[product.0].is_empty() {
             return passed;
         }
@@ -123,11 +132,12 @@ impl Writer<'_> {
     fn main(&mut self, id: OperationId, demand: NodeId) {
         let works = self.ground.works;
         let level = self.ground.flow.attempted(id);
-        let Some(chain) = Chain::new(works, start_of(works, id)) else {
+        let Some(chain) = Chain::new(works, self.ground.flow, start_of(works, id)) else {
             return;
         };
         let asked = self.ledger.value(demand);
-        let mean_asked = self.ledger.value(self.passed_at_end(id));
+        let passed = self.passed_at_end(id);
+        let mean_asked = self.ledger.value(passed);
         if level <= 0.0 || (chain.is_certain() && (asked - mean_asked).abs() <= SAME * asked) {
             return;
         }
@@ -146,17 +156,16 @@ impl Writer<'_> {
             self.result.attempted[id.0] = self.ledger.same(name, unit, &[fresh]);
             return;
         }
-        let passed = self.passed_at_end(id);
         let mean = leaves.mean_start(self.ledger, works, &chain, passed);
         let name = format!("{} fresh in the mean", label(works, id));
         let mean = self.in_units(id, chain.from, mean, name, unit.clone());
         self.result.attempted[id.0] = self.add(id, fresh, mean, unit);
     }
 
-    fn passed_at_end(&self, id: OperationId) -> NodeId {
+    fn passed_at_end(&mut self, id: OperationId) -> NodeId {
         let route = self.ground.works.operation(id).route;
         let end = last_operation(self.ground.works, route).unwrap_or(id);
-        self.ground.book.operations[end.0].passed
+        goes_on(self.ledger, self.ground, end)
     }
 
     fn recipe_size(&self, id: OperationId, from: From) -> f64 {
@@ -242,6 +251,34 @@ impl Writer<'_> {
         self.result.attempted[id.0] = self.ledger.product(name, unit, &[attempted, ratio]);
     }
 
+    /// Until the first lot has left something over, fresh stuff stands in for it.
+    fn start_up(&mut self, id: OperationId) {
+        let attempted = self.ground.book.operations[id.0].attempted;
+        let certain = self.result.attempted[id.0];
+        for line in self.regrind.iter().filter(|line| line.operation == id.0) {
+            let Some(start_up) = line.start_up.filter(|&node| self.ledger.value(node) > 0.0) else {
+                continue;
+            };
+            let mut asked = start_up;
+            if certain != attempted {
+                let name = format!(
+                    "{} with certainty against the mean",
+                    label(self.ground.works, id)
+                );
+                let ratio = self
+                    .ledger
+                    .quotient(name, Shown::plain(), &[certain, attempted]);
+                let name = format!(
+                    "fresh in place of {} at the start, with certainty",
+                    line.recovered
+                );
+                let unit = self.ledger.node(start_up).unit.clone();
+                asked = self.ledger.product(name, unit, &[start_up, ratio]);
+            }
+            self.extra[line.fresh_item].push(asked);
+        }
+    }
+
     /// What an operation takes beyond its mean, asked of the items it takes.
     fn pass_on(&mut self, id: OperationId) {
         let works = self.ground.works;
@@ -288,6 +325,19 @@ impl Writer<'_> {
         parts.extend(&self.extra[item]);
         self.result.needed[item] = Some(self.ledger.sum(name, unit, &parts));
     }
+}
+
+/// What passes an operation and is not used up by its tests.
+pub(super) fn goes_on(ledger: &mut Ledger, ground: Ground<'_>, id: OperationId) -> NodeId {
+    let nodes = &ground.book.operations[id.0];
+    if nodes.samples.is_empty() {
+        return nodes.passed;
+    }
+    let name = format!("{} passed, without samples", label(ground.works, id));
+    let unit = Shown::from(&ground.works.operation(id).output.unit);
+    let mut parts = vec![nodes.passed];
+    parts.extend(&nodes.samples);
+    ledger.difference(name, unit, &parts)
 }
 
 /// Routes in such an order that one comes before those that make what it takes. Routes that take

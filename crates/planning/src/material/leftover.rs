@@ -49,6 +49,9 @@ pub struct Regrind {
     pub operation: usize,
     /// Its name and product.
     pub operation_name: String,
+    /// Index of the fresh item in the works.
+    #[serde(skip)]
+    pub fresh_item: usize,
     /// The fresh item.
     pub fresh: String,
     /// The recovered item.
@@ -183,6 +186,7 @@ pub(super) fn regrind(
             });
             list.push(Regrind {
                 operation: index,
+                fresh_item: take.item.0,
                 fresh: ground.works.item(take.item).name.clone(),
                 feed: nodes.total,
                 used,

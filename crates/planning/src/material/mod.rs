@@ -124,7 +124,8 @@ impl Material {
             Shown::percent(),
             Source::assumed("the plan's certainty, or the one asked for"),
         );
-        let certain = Certain::work_out(ledger, memory, ground, certainty);
+        let regrind = leftover::regrind(ledger, figures, ground);
+        let certain = Certain::work_out(ledger, memory, ground, certainty, &regrind);
         let purchases = purchase::list(ledger, figures, ground, &certain);
         let purchase_total = purchase::total(ledger, figures, ground, &purchases);
         let left_over = leftover::list(ledger, figures, ground);
@@ -136,9 +137,9 @@ impl Material {
             left_over_total,
             left_over,
             rework: leftover::rework(ledger, figures, ground),
-            regrind: leftover::regrind(ledger, figures, ground),
+            regrind,
             mass: mass::balance(ledger, figures, ground),
-            starts: starts::products(ledger, figures, memory, ground, certainty),
+            starts: starts::products(ledger, figures, memory, ground, (certainty, &certain)),
             orders: starts::orders(ledger, memory, ground, certainty),
             solved_together: solved_together(ground),
         }

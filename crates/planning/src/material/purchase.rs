@@ -6,7 +6,7 @@ use works::{Buy, Item, Works};
 
 use super::{Certain, Ground, Timing, timings};
 use crate::figure::Figures;
-use crate::reason::{Ledger, NodeId, Shown};
+use crate::reason::{Ledger, NodeId, Shown, number};
 
 /// One line of the purchase list.
 #[derive(Clone, Debug, Serialize)]
@@ -130,6 +130,9 @@ fn line(
         &format!("{name} needed in the mean"),
         mean,
     );
+    let odds = number(ground.certainty * 100.0);
+    let key = format!("{name} needed at {odds} %");
+    figures.add(ledger, &key, &key, needed).odds = Some(ground.certainty);
     figures.add(
         ledger,
         &format!("{name} cost"),

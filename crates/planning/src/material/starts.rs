@@ -4,7 +4,8 @@ use balance::start::{CurvePoint, Method, Start, StartError};
 use serde::Serialize;
 use works::RouteId;
 
-use super::Ground;
+use super::certain::goes_on;
+use super::{Certain, Ground};
 use crate::figure::Figures;
 use crate::flow::{WantedFor, last_operation};
 use crate::reason::{Ledger, NodeId, Shown, Source};
@@ -82,7 +83,7 @@ pub struct Unreached {
 
 /// Products for which no start is certain enough. Only chains that vary a great deal need to be
 /// worked out.
-pub(super) fn unreached(ledger: &Ledger, ground: Ground<'_>) -> Vec<Unreached> {
+pub(super) fn unreached(ledger: &mut Ledger, ground: Ground<'_>) -> Vec<Unreached> {
     let mut memory = Memory::default();
     let mut list = Vec::new();
     for (route, chain) in chains(ground).into_iter().enumerate() {
@@ -90,7 +91,8 @@ pub(super) fn unreached(ledger: &Ledger, ground: Ground<'_>) -> Vec<Unreached> {
         let (Some(chain), Some(last)) = (chain, last) else {
             continue;
         };
-        let demand = ledger.value(ground.book.operations[last.0].passed);
+        let demand = goes_on(ledger, ground, last);
+        let demand = ledger.value(demand);
         if demand <= 0.0 || chain.surely_reaches(demand, ground.certainty) {
             continue;
         }
@@ -111,7 +113,7 @@ const EVEN: f64 = 0.5;
 fn chains(ground: Ground<'_>) -> Vec<Option<Chain>> {
     let routes = (0..ground.works.routes.len()).map(RouteId);
     routes
-        .map(|route| Chain::of_route(ground.works, route))
+        .map(|route| Chain::of_route(ground.works, ground.flow, route))
         .collect()
 }
 
@@ -121,15 +123,14 @@ pub(super) fn products(
     figures: &mut Figures,
     memory: &mut Memory,
     ground: Ground<'_>,
-    certainty: NodeId,
+    (certainty, certain): (NodeId, &Certain),
 ) -> Vec<ProductStart> {
     let mut list = Vec::new();
     for (index, chain) in chains(ground).into_iter().enumerate() {
-        let (Some(chain), Some(last)) = (chain, last_operation(ground.works, RouteId(index)))
-        else {
+        // What other routes take for their own certain starts is part of it.
+        let (Some(chain), Some(demand)) = (chain, certain.asked[index]) else {
             continue;
         };
-        let demand = ground.book.operations[last.0].passed;
         if ledger.value(demand) > 0.0 {
             let maker = Maker {
                 ledger,

@@ -134,6 +134,32 @@ fn planks_whose_yield_varies_are_bought_by_the_plank() {
 }
 
 #[test]
+fn samples_of_the_last_operation_are_started_once() {
+    // Five lots of 1,000, each of which loses 50 to a test after an operation of 92 %: 5,250 must
+    // pass, so 5,250 ÷ 0.92 are started in the mean.
+    let mut works = blocks(0.0);
+    works.routes[0].lot = Some(stated(1000.0));
+    works.operations[0].checks.push(works::Check {
+        what: "pull".into(),
+        limit: None,
+        every: works::CheckEvery::Lot,
+        sample: 50.0,
+        destroys: true,
+        time: None,
+        cost: None,
+        by: None,
+        at: nowhere(),
+    });
+    let run = run(&works, &orders(&works));
+    let start = &run.material.starts[0];
+    close(run.ledger.value(start.demand), 5000.0);
+    close(run.ledger.value(start.mean), 5250.0 / 0.92);
+    close(run.flow.attempted(OperationId(0)), 5250.0 / 0.92);
+    let certain = run.value("block to start");
+    assert!((5706.0..5800.0).contains(&certain), "{certain}");
+}
+
+#[test]
 fn packs_minimum_breaks_and_order_date() {
     // 1,000 pins of 0.2 m at 100 %: 200 m of bar, 30 m on hand: 170 m net. Packs of 60 m: 180 m. From
     // 150 m on a metre costs 1.80: 324.00. Due 14 December less 10 days: order by the 4th.
@@ -256,6 +282,10 @@ fn certainty_passes_down_to_parts_made_by_other_routes() {
     let run = run(&works, &orders(&works));
     // CHECKS.md IN-05 (C): 100 good at 95 %, certainty 95 %: 109.
     assert_eq!(run.value("frame to start"), 109.0);
+    // The corners that these take are what is started of corners, at any odds.
+    assert_eq!(run.value("corner to start"), 436.0);
+    assert_eq!(run.value("steel needed at 95 %"), 0.05 * 4.0 * 109.0);
+    close(run.value("steel needed"), 0.05 * 4.0 * 100.0 / 0.95);
     close(run.value("steel to buy"), 0.05 * 4.0 * 109.0);
 }
 
@@ -357,6 +387,10 @@ fn regrind_is_wanted_fresh_at_the_start() {
     close(run.ledger.value(line.used), 25.0);
     close(run.ledger.value(line.share.unwrap()), 0.25);
     close(run.ledger.value(line.start_up.unwrap()), 3.0);
+    // Which is bought on top of the 75 kg of the balance.
+    close(run.value("pellets needed"), 75.0);
+    close(run.value("pellets needed at 95 %"), 78.0);
+    close(run.value("pellets to buy"), 78.0);
     // 30 kg ground and 2 kg on hand, 25 kg used: 7 kg pile up.
     close(run.ledger.value(line.surplus.unwrap()), 7.0);
 }
