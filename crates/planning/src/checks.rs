@@ -13,8 +13,9 @@ use crate::horizon::Horizon;
 use crate::material::{MassBalance, OperationMass, Rework, Timing, Unreached, commodity_words};
 use crate::reason::{Ledger, number};
 
-/// More than this share of what goes in coming out beyond it is a fault.
-const GAIN: f64 = 0.005;
+/// More than this share of what goes in coming out beyond it is a fault; less is what rounded masses
+/// come to.
+const GAIN: f64 = 0.02;
 /// More than this share of what goes in going missing without a name is a warning (TRADE.md section
 /// 7.7: explain outside 97 to 103 %).
 const MISSING: f64 = 0.03;
@@ -209,7 +210,7 @@ pub fn material(looked: Looked<'_>) -> Vec<Diagnostic> {
     regrind(works, flow, &mut found);
     for route in &looked.mass.routes {
         for mass in &route.operations {
-            found.extend(operation_mass(works, looked.ledger, looked.rework, mass));
+            found.extend(operation_mass(looked, mass));
         }
     }
     starts(works, looked.unreached, &mut found);
@@ -275,16 +276,25 @@ fn regrind(works: &Works, flow: &Flow, found: &mut Vec<Diagnostic>) {
     }
 }
 
-fn operation_mass(
-    works: &Works,
-    ledger: &Ledger,
-    rework: &[Rework],
-    mass: &OperationMass,
-) -> Option<Diagnostic> {
+fn operation_mass(looked: Looked<'_>, mass: &OperationMass) -> Option<Diagnostic> {
+    let Looked {
+        works,
+        ledger,
+        rework,
+        ..
+    } = looked;
     let operation = &works.operations[mass.operation];
     let in_kg = mass.in_kg(ledger);
     let unexplained = ledger.value(mass.unexplained);
+    let attempted = looked.flow.attempted(OperationId(mass.operation));
+    let unit = &operation.output.unit;
     let kg = |value: f64| format!("{} kg", number(value));
+    let each = |value: f64| match unit.from_base(attempted) {
+        units if units > 0.0 => {
+            format!("{} for one {}", kg(value / units), unit.symbol())
+        }
+        _ => "nothing attempted".to_owned(),
+    };
     // A unit that comes back gives its by-products again without having been fed again.
     let visits = rework
         .iter()
@@ -304,8 +314,12 @@ fn operation_mass(
                 format!("more comes out of `{}` than goes in", operation.name),
             )
             .sides(
-                format!("at most the {} that go in", kg(in_kg)),
-                format!("{} out", kg(in_kg - unexplained)),
+                format!("at most the {} that go in ({})", kg(in_kg), each(in_kg)),
+                format!(
+                    "{} out ({})",
+                    kg(in_kg - unexplained),
+                    each(in_kg - unexplained)
+                ),
             )
             .help("check the amounts taken, `mass` of what goes in and out, `also` and `keeps`"),
         );

@@ -305,7 +305,7 @@ fn output_of(
 }
 
 /// The operation that makes an item for whoever asks for it.
-pub(crate) fn maker_of(works: &Works, item: ItemId) -> Option<OperationId> {
+fn maker_of(works: &Works, item: ItemId) -> Option<OperationId> {
     match works.item(item).route {
         Some(route) => last_operation(works, route),
         None => works.item(item).made_by,

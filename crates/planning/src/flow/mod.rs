@@ -24,7 +24,6 @@ use works::{ItemId, OperationId, Works};
 
 pub(crate) use book::label;
 pub use book::{Book, OperationNodes, RejectNode, TakeNodes};
-pub(crate) use build::maker_of;
 use lot_tests::LotTests;
 
 /// An amount asked for from outside the routes.

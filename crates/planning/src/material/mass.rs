@@ -1,19 +1,19 @@
 //! The mass balance: kilograms in against kilograms out, by operation and by route.
 //!
-//! A mass is stated (an item counted in a unit of mass, or with `mass`) or follows along the flow:
-//! one unit passed on by an operation weighs what one unit attempted takes in, less what it gives
-//! beside. Where a mass is missing the balance is *not known*; nothing is made up.
+//! What one unit weighs is stated or follows along the flow (see `scales`). Where a mass is missing
+//! the balance is *not known*; nothing is made up.
 //!
 //! in = product + by-products + scrap + tests + reworked + lost (named) + unexplained
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
-use works::{ItemId, OperationId, RejectTo, Works};
+use works::{ItemId, OperationId, RejectTo};
 
 use super::Ground;
+use super::scales::Scales;
 use crate::figure::Figures;
-use crate::flow::{label, maker_of};
+use crate::flow::label;
 use crate::reason::{Ledger, NodeId, Shown, Source};
 
 /// The masses of one operation over the horizon, kg.
@@ -104,7 +104,7 @@ pub(super) fn balance(
     figures: &mut Figures,
     ground: Ground<'_>,
 ) -> MassBalance {
-    let scales = Scales::new(ledger, ground.works);
+    let scales = Scales::new(ledger, ground);
     let mut routes = Vec::new();
     for (index, route) in ground.works.routes.iter().enumerate() {
         let runs = route
@@ -118,97 +118,7 @@ pub(super) fn balance(
     MassBalance { routes }
 }
 
-/// What one unit of everything weighs, kg; none where it is not known.
-struct Scales {
-    items: Vec<Option<NodeId>>,
-    /// One unit passed on, by operation.
-    outputs: Vec<Option<NodeId>>,
-    /// Losses named at or before an operation whose own output was not weighed.
-    pending: Vec<Vec<String>>,
-}
-
 impl Scales {
-    fn new(ledger: &mut Ledger, works: &Works) -> Self {
-        let items = works
-            .items
-            .iter()
-            .map(|item| stated_mass(ledger, item))
-            .collect();
-        let count = works.operations.len();
-        let mut scales = Self {
-            items,
-            outputs: vec![None; count],
-            pending: vec![Vec::new(); count],
-        };
-        for route in &works.routes {
-            for &id in &route.operations {
-                scales.weigh(ledger, works, id);
-            }
-        }
-        scales
-    }
-
-    /// The mass of one unit passed on.
-    fn weigh(&mut self, ledger: &mut Ledger, works: &Works, id: OperationId) {
-        let operation = works.operation(id);
-        let item = operation.output.item;
-        let is_mass = *operation.output.unit.dimension() == quantity::Dimension::MASS;
-        let stated = self.items[item.0];
-        if is_mass || (stated.is_some() && maker_of(works, item) == Some(id)) {
-            self.outputs[id.0] = stated;
-            return;
-        }
-        let mut pending: Vec<String> = operation.lost_as.iter().cloned().collect();
-        for feed in &operation.feeds {
-            for name in &self.pending[feed.from.0] {
-                if !pending.contains(name) {
-                    pending.push(name.clone());
-                }
-            }
-        }
-        self.outputs[id.0] = match self.derived(ledger, works, id) {
-            Some(derived) => {
-                self.pending[id.0] = pending;
-                Some(derived)
-            }
-            None => stated,
-        };
-    }
-
-    /// What one unit attempted takes in less what it gives beside.
-    fn derived(&self, ledger: &mut Ledger, works: &Works, id: OperationId) -> Option<NodeId> {
-        let operation = works.operation(id);
-        if operation.off_line {
-            // It works on what was sent to it, which weighs what goes on.
-            return operation.then.and_then(|then| self.outputs[then.0]);
-        }
-        let mut terms = Vec::new();
-        for feed in &operation.feeds {
-            terms.push((feed.amount.mean(), self.outputs[feed.from.0]?));
-        }
-        for take in &operation.takes {
-            terms.push((take.amount.mean(), self.items[take.item.0]?));
-        }
-        for also in &operation.also {
-            terms.push((-also.amount.mean(), self.items[also.item.0]?));
-        }
-        if terms.is_empty() {
-            return None;
-        }
-        let mut inputs = Vec::new();
-        for (amount, mass) in terms {
-            inputs.push(ledger.given(
-                "amount for one unit",
-                amount,
-                Shown::plain(),
-                Source::at(operation.at),
-            ));
-            inputs.push(mass);
-        }
-        let name = format!("mass of one unit after {}", label(works, id));
-        Some(ledger.weighted_sum(name, Shown::kilograms(), &inputs))
-    }
-
     fn route(
         &self,
         ledger: &mut Ledger,
@@ -257,21 +167,6 @@ impl Scales {
     }
 }
 
-/// The mass of one base unit of an item, when stated.
-fn stated_mass(ledger: &mut Ledger, item: &works::Item) -> Option<NodeId> {
-    let unit = Shown::kilograms();
-    if *item.unit.dimension() == quantity::Dimension::MASS {
-        let why = Source::assumed("it is counted by mass");
-        return Some(ledger.given(format!("mass of one kg of {}", item.name), 1.0, unit, why));
-    }
-    let mass = item.mass.as_ref()?;
-    Some(ledger.stated(
-        format!("mass of one {} of {}", item.unit.symbol(), item.name),
-        mass,
-        unit,
-    ))
-}
-
 /// One operation on the scales.
 struct Weighing<'a, 'g> {
     scales: &'a Scales,
@@ -312,7 +207,14 @@ impl Weighing<'_, '_> {
         let rest = self
             .ledger
             .difference(format!("mass not found after {label}"), kg, &inputs);
-        let names = self.loss_names(operation.lost_as.as_ref());
+        let pending = &self.scales.pending[self.id.0];
+        // What is lost beside the line under a name of its own is that and nothing else.
+        let own = operation.off_line && operation.lost_as.is_some();
+        let names = if pending.is_empty() && !own {
+            self.scales.loss_names(works, self.id)
+        } else {
+            operation.lost_as.iter().cloned().collect()
+        };
         let (lost, unexplained, lost_as) = self.explain(rest, &names, operation.keeps.mean);
         Some(OperationMass {
             operation: self.id.0,
@@ -328,24 +230,6 @@ impl Weighing<'_, '_> {
             lost_as,
             unexplained,
         })
-    }
-
-    /// Losses that the works names here, or named on the way since the last weight that is known.
-    fn loss_names(&self, own: Option<&String>) -> Vec<String> {
-        let mut names: Vec<String> = own.into_iter().cloned().collect();
-        let operation = self.ground.works.operation(self.id);
-        if self.scales.pending[self.id.0].is_empty() {
-            let before = operation
-                .feeds
-                .iter()
-                .map(|feed| &self.scales.pending[feed.from.0]);
-            for name in before.flatten() {
-                if !names.contains(name) {
-                    names.push(name.clone());
-                }
-            }
-        }
-        names
     }
 
     /// What of the rest is a named loss, and what is not explained. A stated yield of measure
@@ -365,6 +249,10 @@ impl Weighing<'_, '_> {
         );
         if !names.is_empty() {
             let lost = self.ledger.positive(names.join(", "), kg.clone(), &[rest]);
+            if !self.scales.pending[self.id.0].is_empty() {
+                let words = "how much is not known here; it shows where a mass is next stated";
+                self.ledger.note(lost, words);
+            }
             let unexplained =
                 self.ledger
                     .difference("mass that is not explained", kg, &[rest, lost]);

@@ -8,11 +8,13 @@
 //! | `starts` | start quantities of products and orders, certainty curves |
 //! | `leftover` | by-products, waste, rework and regrind |
 //! | `mass` | the mass balance of operations and routes |
+//! | `scales` | what one unit of everything weighs |
 
 mod certain;
 mod leftover;
 mod mass;
 mod purchase;
+mod scales;
 mod starts;
 mod timing;
 

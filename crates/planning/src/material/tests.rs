@@ -340,6 +340,93 @@ fn mass_adds_up_along_a_route() {
     assert!(value(sums.unexplained).abs() < 1e-9 && value(sums.in_between).abs() < 1e-9);
 }
 
+/// Blanks of 0.4 kg take 0.02 kg of powder; a tenth of what is baked (0.42 kg) is stripped and coated
+/// again, so that of a hundred coated ten come back.
+fn coated(lost_as: Option<&str>) -> (Run, Vec<OperationMass>) {
+    let mut build = Build::new();
+    let blank = build.bought("blank", count("each"), 1.0);
+    let powder = build.bought("powder", kg(), 5.0);
+    let bracket = build.item("bracket", count("each"));
+    let coat_of = build.item("coated", count("each"));
+    build.0.items[blank.0].mass = Some(stated(0.4));
+    build.0.items[bracket.0].mass = Some(stated(0.42));
+    let route = build.route(bracket);
+    let coat = build.starts(route, "cut", coat_of);
+    build.op(coat).takes.push(take(blank, 1.0));
+    let coat = build.follows(route, "coat", coat_of, coat, 1.0);
+    build.op(coat).takes.push(take(powder, 0.02));
+    let bake = build.follows(route, "bake", bracket, coat, 1.0);
+    let strip = build.starts(route, "strip", bracket);
+    build.op(strip).off_line = true;
+    build.op(strip).then = Some(coat);
+    build.op(strip).lost_as = lost_as.map(str::to_owned);
+    build.op(bake).good = share(0.9, 0.0);
+    build.op(bake).rejects = vec![reject(1.0, RejectTo::Rework(strip))];
+    build.order(bracket, 90.0, "2026-12-14");
+    let works = build.finish();
+    let run = run(&works, &orders(&works));
+    let operations = run.material.mass.routes[0].operations.clone();
+    (run, operations)
+}
+
+#[test]
+fn rework_beside_the_line_passes_on_what_came_less_what_it_names() {
+    // Named: ten strips take 0.42 kg down to the 0.4 kg of a blank, 0.2 kg lost. All adds up.
+    let (run, operations) = coated(Some("coat stripped off"));
+    let value = |node| run.ledger.value(node);
+    let strip = &operations[3];
+    close(value(strip.fed), 4.2);
+    close(value(strip.passed), 4.0);
+    close(value(strip.lost), 0.2);
+    assert_eq!(strip.lost_as.as_deref(), Some("coat stripped off"));
+    close(value(operations[1].passed), 42.0);
+    for operation in &operations {
+        close(value(operation.unexplained), 0.0);
+    }
+    // Unnamed: nothing is lost there. 90 of 0.4 kg and 10 of 0.42 kg are coated with 2 kg: 42.2 kg,
+    // of which 42 kg leave the oven. Nowhere comes out more than went in.
+    let (run, operations) = coated(None);
+    let value = |node| run.ledger.value(node);
+    close(value(operations[3].passed), 4.2);
+    close(value(operations[1].passed), 42.2);
+    close(value(operations[2].unexplained), 0.2);
+}
+
+#[test]
+fn a_stated_mass_holds_where_the_item_is_made() {
+    // A block of 0.7 kg is drilled (0.684 kg) and passes, unnamed, where 0.03 kg of tubes go in: a
+    // named loss of unknown size. Packed it weighs 0.71 kg: 0.004 kg of tubes were missed.
+    let mut build = Build::new();
+    let blank = build.bought("blank", count("each"), 1.0);
+    let tube = build.bought("tube", kg(), 5.0);
+    let drilled = build.item("drilled", count("each"));
+    let block = build.item("block", count("each"));
+    build.0.items[blank.0].mass = Some(stated(0.7));
+    build.0.items[drilled.0].mass = Some(stated(0.684));
+    build.0.items[block.0].mass = Some(stated(0.71));
+    let route = build.route(block);
+    let drill = build.starts(route, "drill", drilled);
+    build.op(drill).takes.push(take(blank, 1.0));
+    build.op(drill).lost_as = Some("chips".into());
+    let insert = build.follows(route, "insert", drilled, drill, 1.0);
+    build.op(insert).takes.push(take(tube, 0.03));
+    build.op(insert).lost_as = Some("missed tubes".into());
+    build.follows(route, "pack", block, insert, 1.0);
+    build.order(block, 100.0, "2026-12-14");
+    let works = build.finish();
+    let run = run(&works, &orders(&works));
+    let operations = &run.material.mass.routes[0].operations;
+    let lost: Vec<f64> = operations
+        .iter()
+        .map(|mass| run.ledger.value(mass.lost))
+        .collect();
+    close(lost[0], 1.6);
+    close(lost[1], 0.0);
+    close(run.ledger.value(operations[1].passed), 71.4);
+    close(lost[2], 0.4);
+    assert_eq!(operations[2].lost_as.as_deref(), Some("missed tubes"));
+}
+
 #[test]
 fn a_missing_mass_is_not_made_up() {
     let mut build = Build::new();
