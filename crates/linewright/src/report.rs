@@ -1,5 +1,6 @@
 //! Printing: colour where a terminal wants it, plain text everywhere else.
 
+use std::fmt::Write as _;
 use std::io::{IsTerminal as _, Write as _, stderr, stdout};
 
 use works::render::{Form, render, summary};
@@ -77,9 +78,10 @@ pub(crate) fn in_full(diagnostics: &[Diagnostic], sources: &Sources, colour: boo
     // The count of those shown gives way to the count of all.
     let counted = text.trim_end().rfind('\n').map_or(0, |at| at + 1);
     text.truncate(counted);
-    text.push_str(&format!(
-        "{}; {left} of them are not shown here: `linewright check --form line` shows each\n",
+    let _ = writeln!(
+        text,
+        "{}; {left} of them are not shown here: `linewright check --form line` shows each",
         summary(diagnostics)
-    ));
+    );
     text
 }

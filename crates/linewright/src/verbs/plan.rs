@@ -1,5 +1,6 @@
 //! `plan`: the main job.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use super::{Planned, Planning, has_faults, planned};
@@ -31,7 +32,7 @@ pub(crate) fn run(call: &Plan) -> Result<Ended, Trouble> {
     let blocks = document::summary(&planned.works, &planned.plan);
     let mut text = document::text::render(&blocks, report::colour(), report::width());
     for name in FILES {
-        text.push_str(&format!("wrote {}\n", out.join(name).display()));
+        let _ = writeln!(text, "wrote {}", out.join(name).display());
     }
     report::print(&text)?;
     Ok(ended(&planned))

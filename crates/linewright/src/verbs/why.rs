@@ -37,10 +37,10 @@ pub(crate) fn run(call: &Why) -> Result<Ended, Trouble> {
             Ok(Ended::Good)
         }
         Ok(lines) => {
-            let text: String = lines
-                .iter()
-                .map(|line| format!("{}\n", document::text::clean(&line.to_string())))
-                .collect();
+            let mut text = String::new();
+            for line in &lines {
+                let _ = writeln!(text, "{}", document::text::clean(&line.to_string()));
+            }
             report::print(&text)?;
             Ok(Ended::Good)
         }
