@@ -21,11 +21,18 @@ fn fenmoor() -> Files {
     let mut files = Files::new();
     for folder in ["", "routes", "stock", "readings"] {
         let inner = root.join(folder);
-        for entry in fs::read_dir(&inner).expect("the example is there").flatten() {
+        for entry in fs::read_dir(&inner)
+            .expect("the example is there")
+            .flatten()
+        {
             let path = entry.path();
             if path.is_file() {
                 let name = entry.file_name().to_string_lossy().into_owned();
-                let name = if folder.is_empty() { name } else { format!("{folder}/{name}") };
+                let name = if folder.is_empty() {
+                    name
+                } else {
+                    format!("{folder}/{name}")
+                };
                 files.insert(name, fs::read(&path).expect("the example can be read"));
             }
         }
@@ -38,7 +45,9 @@ fn edited() -> Files {
     let mut files = fenmoor();
     let route = "routes/nest-block.toml";
     let text = String::from_utf8(files.get(route).expect("the route is there").to_vec());
-    let text = text.expect("the route is text").replace("pace = \"29 s\"", "pace = \"31 s\"");
+    let text = text
+        .expect("the route is text")
+        .replace("pace = \"29 s\"", "pace = \"31 s\"");
     files.insert(route, text);
     files
 }
@@ -92,7 +101,9 @@ fn large() -> Files {
             "[item.\"bar {item}\"]\nunit = \"kg\"\nbuy = {{ price = \"3 GBP/kg\", pack = \"25 kg\", lead = \"10 d\" }}"
         );
     }
-    let mut files = Files::new().with("works.toml", top).with("orders.csv", orders());
+    let mut files = Files::new()
+        .with("works.toml", top)
+        .with("orders.csv", orders());
     for route in 0..ROUTES {
         files.insert(format!("routes/r{route}.toml"), one_route(route));
     }
@@ -100,13 +111,24 @@ fn large() -> Files {
 }
 
 fn one_route(route: usize) -> String {
-    let mut text = format!("[route]\nmakes = \"part {route}\"\nunit = \"each\"\nlot = \"400 each\"\n");
+    let mut text =
+        format!("[route]\nmakes = \"part {route}\"\nunit = \"each\"\nlot = \"400 each\"\n");
     for step in 0..OPERATIONS {
         let station = (route * 7 + step * 3) % STATIONS;
-        let _ = writeln!(text, "[[operation]]\nname = \"step {step}\"\nat = \"s{station}\"\npace = \"{}..{} s\"\nsetup = \"8 min\"", 3 + step % 5, 5 + step % 5);
+        let _ = writeln!(
+            text,
+            "[[operation]]\nname = \"step {step}\"\nat = \"s{station}\"\npace = \"{}..{} s\"\nsetup = \"8 min\"",
+            3 + step % 5,
+            5 + step % 5
+        );
         match step {
-            0 => text.push_str(&format!("takes = {{ \"bar {}\" = \"0.4 kg\" }}\n", route % 100)),
-            7 => text.push_str("good = { mean = \"98 %\", lots = \"0.5 %\" }\nrejects = { rework = \"step 5\" }\n"),
+            0 => text.push_str(&format!(
+                "takes = {{ \"bar {}\" = \"0.4 kg\" }}\n",
+                route % 100
+            )),
+            7 => text.push_str(
+                "good = { mean = \"98 %\", lots = \"0.5 %\" }\nrejects = { rework = \"step 5\" }\n",
+            ),
             12 => text.push_str("good = \"99 %\"\n"),
             _ => {}
         }
@@ -118,7 +140,12 @@ fn orders() -> String {
     let mut text = String::from("order,item,quantity,due\n");
     for order in 0..ORDERS {
         let (day, month) = (1 + order % 28, 1 + (order / 28) % 6);
-        let _ = writeln!(text, "{order},part {},{} each,2027-{month:02}-{day:02}", order % ROUTES, 50 + order % 90);
+        let _ = writeln!(
+            text,
+            "{order},part {},{} each,2027-{month:02}-{day:02}",
+            order % ROUTES,
+            50 + order % 90
+        );
     }
     text
 }

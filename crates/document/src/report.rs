@@ -87,8 +87,15 @@ fn bottleneck(ground: &Ground<'_>) -> Option<Block> {
 fn weeks_over(ground: &Ground<'_>) -> Option<Block> {
     let over = table::weeks_over(ground);
     let (station, week, share) = over.first()?;
-    let worst = format!("times that a station has too much in a week, most of all {station} in {week}: {}", Value::Share(*share).show());
-    Some(Block::fact("Weeks beyond capacity", Cell::from(over.len() as f64).warn_if(true), worst))
+    let worst = format!(
+        "times that a station has too much in a week, most of all {station} in {week}: {}",
+        Value::Share(*share).show()
+    );
+    Some(Block::fact(
+        "Weeks beyond capacity",
+        Cell::from(over.len() as f64).warn_if(true),
+        worst,
+    ))
 }
 
 fn people(ground: &Ground<'_>) -> Option<Block> {
@@ -280,7 +287,12 @@ pub(crate) fn load(ground: &Ground<'_>) -> Vec<Block> {
         table::stations(ground).only(&[0, 1, 8, 9, 10, 11, 12, 13]),
         60,
     );
-    section(&mut blocks, "Weeks beyond capacity", table::beyond_capacity(ground), 12);
+    section(
+        &mut blocks,
+        "Weeks beyond capacity",
+        table::beyond_capacity(ground),
+        12,
+    );
     section(
         &mut blocks,
         "Crews",

@@ -338,7 +338,13 @@ fn the_summary_is_short_and_says_what_matters() {
         text.lines().all(|line| line.chars().count() <= 100),
         "{text}"
     );
-    for words in ["plank", "shelf", "saw", "At 95 %", "Order first by      2026-11-30"] {
+    for words in [
+        "plank",
+        "shelf",
+        "saw",
+        "At 95 %",
+        "Order first by      2026-11-30",
+    ] {
         assert!(text.contains(words), "{words} is missing in\n{text}");
     }
 }

@@ -351,9 +351,7 @@ fn starts(works: &Works, unreached: &[Unreached], found: &mut Vec<Diagnostic>) {
             Diagnostic::warning(
                 "certainty-out-of-reach",
                 route.at,
-                format!(
-                    "no start of `{product}` fills the demand with the certainty asked for"
-                ),
+                format!("no start of `{product}` fills the demand with the certainty asked for"),
             )
             .sides("a start that suffices", start.why.clone())
             .help("ask for less certainty, or make lots differ less"),

@@ -2,7 +2,10 @@
 //! complaint expected and none else, checked on 25 November 2026.
 
 #[path = "../../works/tests/reader/support.rs"]
-#[allow(dead_code, reason = "shared with the tests of the reader, which use all of it")]
+#[allow(
+    dead_code,
+    reason = "shared with the tests of the reader, which use all of it"
+)]
 mod support;
 
 use planning::Options;

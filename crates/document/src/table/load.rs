@@ -78,8 +78,15 @@ pub(crate) fn stations(ground: &Ground<'_>) -> Table {
         ];
         if some_part {
             let open = hours(station.open_s * f64::from(station.count));
-            let words = format!("while its people are there; its calendar gives {}\u{a0}h", open.value.show());
-            cells.push(if part(station) { words.into() } else { Cell::from("") });
+            let words = format!(
+                "while its people are there; its calendar gives {}\u{a0}h",
+                open.value.show()
+            );
+            cells.push(if part(station) {
+                words.into()
+            } else {
+                Cell::from("")
+            });
         }
         let role = if station.bottleneck {
             Role::Strong
@@ -190,7 +197,8 @@ pub(crate) fn weeks_over<'a>(ground: &Ground<'a>) -> Vec<(&'a str, &'a str, f64)
     let mut over: Vec<(&str, &str, f64)> = Vec::new();
     for station in &load.stations {
         let weeks = station.by_week.iter().zip(&load.weeks);
-        let full = weeks.filter_map(|(share, week)| Some((share.filter(|s| *s > 1.0 + 1e-9)?, week)));
+        let full =
+            weeks.filter_map(|(share, week)| Some((share.filter(|s| *s > 1.0 + 1e-9)?, week)));
         over.extend(full.map(|(share, week)| (&*station.name, &*week.label, share)));
     }
     over.sort_by(|a, b| b.2.total_cmp(&a.2));

@@ -185,7 +185,11 @@ impl<'a> Evaluator<'a> {
         levels
     }
 
-    pub(super) fn people<'b>(&'b self, operation: &'b Operation, place: &Place) -> &'b [(usize, f64)] {
+    pub(super) fn people<'b>(
+        &'b self,
+        operation: &'b Operation,
+        place: &Place,
+    ) -> &'b [(usize, f64)] {
         match (&operation.people, place.station) {
             (Some(people), _) => people,
             (None, Some(station)) => &self.works.stations[station].people,

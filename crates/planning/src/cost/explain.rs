@@ -23,12 +23,7 @@ pub fn explain(works: &Works, answer: &CostAnswer, ledger: &mut Ledger, figures:
         if product.sold > 0.0 {
             let why = "orders in the plan";
             let sold = Source::assumed(why);
-            terms.push(ledger.given(
-                format!("{} sold", product.name),
-                product.sold,
-                unit,
-                sold,
-            ));
+            terms.push(ledger.given(format!("{} sold", product.name), product.sold, unit, sold));
             terms.push(node);
         }
     }
@@ -136,7 +131,9 @@ fn added_up(
     ledger: &mut Ledger,
 ) -> Option<NodeId> {
     let terms = cost.terms.iter().filter(|term| term.element == element);
-    let nodes: Vec<NodeId> = terms.map(|term| multiplied(term, per_unit, ledger)).collect();
+    let nodes: Vec<NodeId> = terms
+        .map(|term| multiplied(term, per_unit, ledger))
+        .collect();
     if nodes.is_empty() {
         return None;
     }

@@ -434,7 +434,10 @@ impl Ground<'_> {
     /// and the share of the amount in each. Whole ones and one of what is left for the product
     /// itself; parts of lots, shared with others, for what goes into it.
     fn lots_for(&self, route: usize, amount: f64, itself: bool) -> Vec<(f64, f64)> {
-        let lot = self.works.routes[route].lot.as_ref().map(works::Stated::mean);
+        let lot = self.works.routes[route]
+            .lot
+            .as_ref()
+            .map(works::Stated::mean);
         let Some(lot) = lot.filter(|lot| *lot > 0.0 && amount > 0.0) else {
             return vec![(1.0, 1.0)];
         };

@@ -1,7 +1,7 @@
 //! What every element of a unit cost is added up from: products of levels, times, rates and shares,
 //! each factor with its place. The same arithmetic as in `evaluate`, multiplied out.
 
-use works::{CheckEvery, Operation as Made, OperationId, Pace, StationId, Stated, Works};
+use works::{CheckEvery, Operation as Made, OperationId, Pace, Stated, StationId, Works};
 
 use super::compile::{Check, Compiled, Often, Operation, Place, Row, Time};
 use super::elements::Element;
@@ -86,7 +86,11 @@ pub(super) fn terms(
         prices,
         terms: Vec::new(),
     };
-    for (row, &level) in levels.iter().enumerate().filter(|(_, level)| **level != 0.0) {
+    for (row, &level) in levels
+        .iter()
+        .enumerate()
+        .filter(|(_, level)| **level != 0.0)
+    {
         match writer.compiled.rows[row] {
             Row::Worth => writer.left_over(row, level),
             Row::Activity(index) if index < writer.compiled.operations.len() => {
@@ -141,7 +145,12 @@ impl Writer<'_> {
     }
 
     fn left_over(&mut self, row: usize, level: f64) {
-        let Some(worth) = self.compiled.prices.get(row).and_then(|prices| prices.worth) else {
+        let Some(worth) = self
+            .compiled
+            .prices
+            .get(row)
+            .and_then(|prices| prices.worth)
+        else {
             return;
         };
         let item = &self.works.items[row];
@@ -446,7 +455,9 @@ impl Writer<'_> {
         for (tool, stated) in operation.tools.iter().zip(&made.tools) {
             let used = if tool.by_time {
                 let places = operation.places.iter();
-                places.flat_map(|place| self.seconds(index, place)).collect()
+                places
+                    .flat_map(|place| self.seconds(index, place))
+                    .collect()
             } else {
                 vec![Product::default()]
             };
@@ -535,7 +546,12 @@ impl Writer<'_> {
     }
 
     /// Money and time of so many samples.
-    fn sample(&mut self, index: usize, (check, stated): (&Check, &works::Check), so_many: &Product) {
+    fn sample(
+        &mut self,
+        index: usize,
+        (check, stated): (&Check, &works::Check),
+        so_many: &Product,
+    ) {
         let name = format!("test of {}", stated.what);
         let cost = self.stated(
             format!("cost of one {name}"),

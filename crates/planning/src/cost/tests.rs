@@ -226,7 +226,9 @@ fn a_price_is_shown_for_the_unit_of_what_is_bought() {
     let (answer, ..) = answer(&works);
     let mut ledger = Ledger::default();
     explain(&works, &answer, &mut ledger, &mut Figures::default());
-    let price = ledger.ids().find(|&id| ledger.node(id).name == "price of strip");
+    let price = ledger
+        .ids()
+        .find(|&id| ledger.node(id).name == "price of strip");
     let unit = &ledger.node(price.expect("the price is a leaf")).unit;
     assert_eq!(&*unit.symbol, "GBP/metre");
 }
@@ -347,7 +349,10 @@ fn a_quantity_is_made_in_whole_lots_and_a_rest() {
     let at_400 = &answer.products[0].at[1];
     near(at_400.lots, 7.0);
     near(at_400.elements.get(Element::Machine), 0.575);
-    near(at_400.elements.get(Element::SetUp), 7.0 * 600.0 * 2.0 / 180.0 / 400.0);
+    near(
+        at_400.elements.get(Element::SetUp),
+        7.0 * 600.0 * 2.0 / 180.0 / 400.0,
+    );
 }
 
 #[test]
@@ -443,12 +448,21 @@ fn figures_say_how_they_came_about() {
     );
     near(figures.get("total cost").unwrap().value, answer.total);
     // Every element is the sum of its terms, down to numbers that someone stated.
-    let names = ["machine", "labour", "set-up", "tool", "energy", "test", "overhead"];
+    let names = [
+        "machine", "labour", "set-up", "tool", "energy", "test", "overhead",
+    ];
     for name in names {
-        let node = ledger.ids().filter(|&id| ledger.node(id).name == name).nth(1);
+        let node = ledger
+            .ids()
+            .filter(|&id| ledger.node(id).name == name)
+            .nth(1);
         let node = node.expect("the element at 100, after that of the plan");
-        let element = Element::ALL.into_iter().find(|element| element.name() == name);
-        let cost = answer.products[0].at[0].elements.get(element.expect("an element"));
+        let element = Element::ALL
+            .into_iter()
+            .find(|element| element.name() == name);
+        let cost = answer.products[0].at[0]
+            .elements
+            .get(element.expect("an element"));
         near(ledger.value(node), cost);
         near(ledger.recompute(node), cost);
         assert!(!ledger.inputs(node).is_empty(), "{name} is a leaf");

@@ -380,15 +380,22 @@ impl Book<'_> {
 
     /// Open time of one station, as far as its people are there.
     fn staffed(&mut self, load: &super::StationLoad) -> NodeId {
-        let calendar = self.works.calendar(self.works.station(load.station).calendar);
+        let calendar = self
+            .works
+            .calendar(self.works.station(load.station).calendar);
         let mut name = format!("open time of calendar {}", calendar.name);
         let mut note = None;
         if load.staffed_s < load.open_s {
             name.push_str(" while its people are there");
             let open_h = crate::reason::number(load.open_s / 3600.0);
-            note = Some(format!("of {open_h} h open; the rest is outside the hours of the crews that can run it"));
+            note = Some(format!(
+                "of {open_h} h open; the rest is outside the hours of the crews that can run it"
+            ));
         }
-        let source = Source::Stated { at: calendar.at, note };
+        let source = Source::Stated {
+            at: calendar.at,
+            note,
+        };
         self.ledger.given(name, load.staffed_s, hours(), source)
     }
 

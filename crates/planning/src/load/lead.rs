@@ -179,7 +179,9 @@ impl<'a> Follow<'a> {
             cautions: Vec::new(),
         };
         let wanted = self.lots.wanted[id.0];
-        let open = lead.paced_by.map(|station| self.stations[station.0].staffed_s);
+        let open = lead
+            .paced_by
+            .map(|station| self.stations[station.0].staffed_s);
         lead.takt_s = open.filter(|_| wanted > 0.0).map(|open| open / wanted);
         if lot > 0.0 {
             self.follow(route, count, &mut lead);
@@ -207,7 +209,9 @@ impl<'a> Follow<'a> {
             work,
             lot_s: (work.seconds.run_s + work.seconds.stops_s) / (count * share),
             machines: load.map_or(1.0, |load| f64::from(load.count).max(1.0)),
-            open_share: work.station.map_or(1.0, |station| self.open.fraction(self.works, station)),
+            open_share: work
+                .station
+                .map_or(1.0, |station| self.open.fraction(self.works, station)),
         })
     }
 

@@ -213,8 +213,15 @@ pub fn load(works: &Works, levels: &[f64], from: Date, until: Date, line_nodes: 
 pub fn places(works: &Works, id: OperationId) -> Vec<(Option<StationId>, &Pace)> {
     let operation = works.operation(id);
     let others = operation.alternatives.iter();
-    let others = others.map(|other| (Some(other.station), other.pace.as_ref().unwrap_or(&operation.pace)));
-    std::iter::once((operation.station, &operation.pace)).chain(others).collect()
+    let others = others.map(|other| {
+        (
+            Some(other.station),
+            other.pace.as_ref().unwrap_or(&operation.pace),
+        )
+    });
+    std::iter::once((operation.station, &operation.pace))
+        .chain(others)
+        .collect()
 }
 
 /// The work of every operation, shared among its stations.
@@ -233,10 +240,15 @@ fn share_out(
     for (index, &level) in levels.iter().enumerate().take(works.operations.len()) {
         let at = |(station, pace): (Option<StationId>, &Pace)| {
             let calendar = station.map(|id| works.station(id).calendar);
-            let shift = Shift { length_s: calendar.map_or(8.0 * 3600.0, |c| open.shift_s(c)) };
+            let shift = Shift {
+                length_s: calendar.map_or(8.0 * 3600.0, |c| open.shift_s(c)),
+            };
             work::work_at(works, OperationId(index), station, pace, level, lots, shift)
         };
-        let mut all: Vec<Work> = places(works, OperationId(index)).into_iter().map(at).collect();
+        let mut all: Vec<Work> = places(works, OperationId(index))
+            .into_iter()
+            .map(at)
+            .collect();
         let opens = |w: &Work| w.station.is_none_or(|s| problem.available[s.0] > 0.0);
         if all.iter().any(opens) {
             all.retain(opens);
@@ -251,26 +263,37 @@ fn share_out(
     let (shares, shared) = shares(&problem);
     let mut shares = shares.into_iter();
     let dealt = candidates.into_iter().flat_map(|all| {
-        if all.len() == 1 { all } else { deal(all, &shares.next().unwrap_or_default()) }
+        if all.len() == 1 {
+            all
+        } else {
+            deal(all, &shares.next().unwrap_or_default())
+        }
     });
     (dealt.collect(), shared)
 }
 
 fn choice(all: &[Work]) -> spread::Choice {
-    let at = all.iter().filter_map(|work| Some((work.station?.0, work.seconds.total())));
+    let at = all
+        .iter()
+        .filter_map(|work| Some((work.station?.0, work.seconds.total())));
     spread::Choice { at: at.collect() }
 }
 
 fn available(works: &Works, open: &Open) -> Vec<f64> {
     let all = works.stations.iter().enumerate();
-    all.map(|(id, station)| open.staffed_s(works, StationId(id)) * f64::from(station.count)).collect()
+    all.map(|(id, station)| open.staffed_s(works, StationId(id)) * f64::from(station.count))
+        .collect()
 }
 
 fn shares(problem: &spread::Problem) -> (Vec<Vec<f64>>, Option<Shared>) {
     let usual: Vec<Vec<f64>> = problem
         .choices
         .iter()
-        .map(|choice| (0..choice.at.len()).map(|at| f64::from(u8::from(at == 0))).collect())
+        .map(|choice| {
+            (0..choice.at.len())
+                .map(|at| f64::from(u8::from(at == 0)))
+                .collect()
+        })
         .collect();
     if problem.choices.is_empty() {
         return (usual, None);
@@ -278,23 +301,37 @@ fn shares(problem: &spread::Problem) -> (Vec<Vec<f64>>, Option<Shared>) {
     let usual_highest = spread::highest(problem, &usual);
     let solved = spread::least_highest(problem);
     let method = match solved {
-        Some(_) => "linear program (simplex): shares of work so that the highest utilisation is least",
+        Some(_) => {
+            "linear program (simplex): shares of work so that the highest utilisation is least"
+        }
         None => "all work at the usual station: too many choices for the linear program",
     };
     let shares = solved.unwrap_or(usual);
     let highest = spread::highest(problem, &shares);
-    (shares, Some(Shared { method, usual_highest, highest }))
+    (
+        shares,
+        Some(Shared {
+            method,
+            usual_highest,
+            highest,
+        }),
+    )
 }
 
 /// Deals an operation's work to its stations.
 fn deal(all: Vec<Work>, shares: &[f64]) -> Vec<Work> {
-    let dealt = all.into_iter().zip(shares.iter().copied().chain(std::iter::repeat(0.0)));
+    let dealt = all
+        .into_iter()
+        .zip(shares.iter().copied().chain(std::iter::repeat(0.0)));
     let some = dealt.filter(|(_, share)| *share > 1e-9);
     some.map(|(work, share)| Work {
         share,
         level: work.level * share,
         lots: work.lots * share,
-        loads: work.loads.map(|loads| Loads { count: loads.count * share, ..loads }),
+        loads: work.loads.map(|loads| Loads {
+            count: loads.count * share,
+            ..loads
+        }),
         seconds: work.seconds.times(share),
         ..work
     })
@@ -305,8 +342,13 @@ fn deal(all: Vec<Work>, shares: &[f64]) -> Vec<Work> {
 fn changeovers(works: &Works, work: &[Work], lots: &Lots) -> Vec<Changeovers> {
     let mut visits: Vec<Vec<(RouteId, f64)>> = vec![Vec::new(); works.stations.len()];
     for piece in work.iter().filter(|piece| piece.level > 0.0) {
-        let Some(station) = piece.station else { continue };
-        match visits[station.0].iter_mut().find(|(route, _)| *route == piece.route) {
+        let Some(station) = piece.station else {
+            continue;
+        };
+        match visits[station.0]
+            .iter_mut()
+            .find(|(route, _)| *route == piece.route)
+        {
             Some((_, share)) => *share = share.max(piece.share),
             None => visits[station.0].push((piece.route, piece.share)),
         }
@@ -316,7 +358,11 @@ fn changeovers(works: &Works, work: &[Work], lots: &Lots) -> Vec<Changeovers> {
             return Changeovers::default();
         }
         let sequence = sequence(lots, &visits);
-        changeover::count(works, station, sequence.into_iter().map(|position| &lots.lots[position]))
+        changeover::count(
+            works,
+            station,
+            sequence.into_iter().map(|position| &lots.lots[position]),
+        )
     };
     works.stations.iter().zip(visits).map(of).collect()
 }
@@ -331,7 +377,10 @@ fn sequence(lots: &Lots, visits: &[(RouteId, f64)]) -> Vec<usize> {
             share >= 1.0 - 1e-9 || turns(number + 1) > turns(number)
         };
         let of = lots.of_route[route.0].iter().enumerate();
-        all.extend(of.filter(|(number, _)| picked(*number)).map(|(_, &position)| position));
+        all.extend(
+            of.filter(|(number, _)| picked(*number))
+                .map(|(_, &position)| position),
+        );
     }
     all.sort_unstable();
     all
@@ -353,12 +402,15 @@ fn charge_changeovers(works: &Works, work: &mut [Work], counts: &[ChangeoverCoun
 fn counts(changes: &[Changeovers]) -> Vec<ChangeoverCount> {
     let all = changes.iter().enumerate();
     let of = all.flat_map(|(station, changes)| {
-        changes.by_route.iter().map(move |(&(route, rule), &count)| ChangeoverCount {
-            station: StationId(station),
-            route,
-            rule,
-            count,
-        })
+        changes
+            .by_route
+            .iter()
+            .map(move |(&(route, rule), &count)| ChangeoverCount {
+                station: StationId(station),
+                route,
+                rule,
+                count,
+            })
     });
     of.collect()
 }
@@ -366,12 +418,15 @@ fn counts(changes: &[Changeovers]) -> Vec<ChangeoverCount> {
 fn uses(changes: &[Changeovers]) -> Vec<ChangeoverUse> {
     let all = changes.iter().enumerate();
     let of = all.flat_map(|(station, changes)| {
-        changes.uses.iter().map(move |(&(route, item), &amount)| ChangeoverUse {
-            station: StationId(station),
-            route,
-            item,
-            amount,
-        })
+        changes
+            .uses
+            .iter()
+            .map(move |(&(route, item), &amount)| ChangeoverUse {
+                station: StationId(station),
+                route,
+                item,
+                amount,
+            })
     });
     of.collect()
 }
@@ -425,10 +480,13 @@ fn weekly(
 ) {
     let weeks = open.weeks.len();
     let mut wanted = vec![vec![0.0; weeks]; stations.len()];
-    let shares: Vec<Vec<f64>> =
-        (0..works.routes.len()).map(|route| week_shares(lots, RouteId(route), open)).collect();
+    let shares: Vec<Vec<f64>> = (0..works.routes.len())
+        .map(|route| week_shares(lots, RouteId(route), open))
+        .collect();
     for piece in work {
-        let Some(station) = piece.station else { continue };
+        let Some(station) = piece.station else {
+            continue;
+        };
         let steady = piece.seconds.total() - piece.seconds.changeover_s;
         for (week, share) in shares[piece.route.0].iter().enumerate() {
             wanted[station.0][week] += steady * share;
@@ -438,7 +496,9 @@ fn weekly(
         for (&due, &seconds) in &changes[station].by_due_s {
             wanted[station][open.week_of(due)] += seconds;
         }
-        let Some(made_at) = works.stations.get(station) else { continue };
+        let Some(made_at) = works.stations.get(station) else {
+            continue;
+        };
         let count = f64::from(made_at.count);
         let of = |(week, wanted): (usize, &f64)| {
             let available = open.staffed_week_s(works, StationId(station), week) * count;
@@ -458,9 +518,15 @@ fn week_shares(lots: &Lots, route: RouteId, open: &Open) -> Vec<f64> {
 }
 
 fn bottleneck(stations: &mut [StationLoad]) -> Option<StationId> {
-    let used = stations.iter_mut().filter(|s| s.wanted_s > 0.0 && s.utilisation.is_some());
+    let used = stations
+        .iter_mut()
+        .filter(|s| s.wanted_s > 0.0 && s.utilisation.is_some());
     // The first of equals, so walk backwards: `max_by` keeps the last.
-    let highest = used.rev().max_by(|a, b| a.utilisation.partial_cmp(&b.utilisation).unwrap_or(std::cmp::Ordering::Equal))?;
+    let highest = used.rev().max_by(|a, b| {
+        a.utilisation
+            .partial_cmp(&b.utilisation)
+            .unwrap_or(std::cmp::Ordering::Equal)
+    })?;
     highest.bottleneck = true;
     Some(highest.station)
 }
@@ -477,8 +543,9 @@ fn diagnose(
         s.wanted_s > s.available_s * (1.0 + 1e-9) && (s.staffed_s > 0.0 || s.open_s <= 0.0)
     };
     let full = stations.iter().filter(short);
-    let mut all: Vec<Diagnostic> =
-        full.map(|load| beyond(works.station(load.station), load)).collect();
+    let mut all: Vec<Diagnostic> = full
+        .map(|load| beyond(works.station(load.station), load))
+        .collect();
     all.extend(people.short(works));
     let busy = work.iter().filter(|piece| piece.level > 0.0);
     for piece in busy {
@@ -490,18 +557,30 @@ fn diagnose(
 
 /// The people of an operation are never there in its station's hours.
 fn never_staffed(works: &Works, piece: &Work, open: &Open) -> Option<Diagnostic> {
-    let id = piece.station.filter(|&id| open.never_staffed(piece.operation, id))?;
+    let id = piece
+        .station
+        .filter(|&id| open.never_staffed(piece.operation, id))?;
     let (station, operation) = (works.station(id), works.operation(piece.operation));
     let people = people::people_of(works, operation, piece);
-    let skills: Vec<&str> = people.iter().map(|(id, _)| works.skill(*id).name.as_str()).collect();
+    let skills: Vec<&str> = people
+        .iter()
+        .map(|(id, _)| works.skill(*id).name.as_str())
+        .collect();
     let calendar = &works.calendar(station.calendar).name;
     let headline = format!(
         "the people for `{}` are never there while `{}` is open",
         operation.name, station.name
     );
-    let found = format!("crews with {} only outside its hours (`{calendar}`)", skills.join(" and "));
+    let found = format!(
+        "crews with {} only outside its hours (`{calendar}`)",
+        skills.join(" and ")
+    );
     let help = "give it a calendar that its people work in, or the skill to a crew that works in its hours";
-    let at = if operation.people.is_some() { operation.at } else { station.at };
+    let at = if operation.people.is_some() {
+        operation.at
+    } else {
+        station.at
+    };
     let fault = Diagnostic::fault("never-staffed", at, headline);
     Some(fault.sides("people in its hours", found).help(help))
 }
@@ -510,9 +589,14 @@ fn never_staffed(works: &Works, piece: &Work, open: &Open) -> Option<Diagnostic>
 fn too_empty(works: &Works, piece: &Work) -> Option<Diagnostic> {
     let loads = piece.loads.filter(|loads| loads.too_empty)?;
     let operation = works.operation(piece.operation);
-    let place = piece.station.map_or(String::new(), |id| format!(" of `{}`", works.station(id).name));
+    let place = piece.station.map_or(String::new(), |id| {
+        format!(" of `{}`", works.station(id).name)
+    });
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
-    let headline = format!("a load{place} for `{}` is emptier than is worth starting", operation.name);
+    let headline = format!(
+        "a load{place} for `{}` is emptier than is worth starting",
+        operation.name
+    );
     let warning = Diagnostic::warning("load-too-empty", operation.at, headline).sides(
         format!("at least {} of a load", percent(loads.at_least)),
         format!("{} in the last load of a lot", percent(loads.emptiest)),
@@ -536,7 +620,10 @@ fn beyond(station: &works::Station, load: &StationLoad) -> Diagnostic {
     Diagnostic::fault(
         "demand-beyond-capacity",
         station.at,
-        format!("more work is wanted of `{}` than it has hours", station.name),
+        format!(
+            "more work is wanted of `{}` than it has hours",
+            station.name
+        ),
     )
     .label(format!("{} at most", hours(load.available_s)))
     .sides(

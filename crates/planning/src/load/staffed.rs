@@ -39,7 +39,12 @@ pub(super) struct Staffed {
 impl Staffed {
     /// Looks at every operation with work at every station that can do it.
     pub(super) fn of(works: &Works, levels: &[f64], weeks: &[Week]) -> Self {
-        let mut rota = Rota { works, weeks, known: BTreeMap::new(), at_work: BTreeMap::new() };
+        let mut rota = Rota {
+            works,
+            weeks,
+            known: BTreeMap::new(),
+            at_work: BTreeMap::new(),
+        };
         let mut needs: Vec<BTreeSet<Needs>> = vec![BTreeSet::new(); works.stations.len()];
         let mut never = BTreeSet::new();
         let busy = levels.iter().take(works.operations.len()).enumerate();
@@ -49,7 +54,10 @@ impl Staffed {
                 let Some(station) = station else { continue };
                 let need = needs_of(works, id, station, pace);
                 let alone = BTreeSet::from([need.clone()]);
-                if rota.hours(station, &alone).is_some_and(|hours| hours.total_s <= 0.0) {
+                if rota
+                    .hours(station, &alone)
+                    .is_some_and(|hours| hours.total_s <= 0.0)
+                {
                     never.insert((id, station));
                 }
                 needs[station.0].insert(need);
@@ -57,7 +65,10 @@ impl Staffed {
         }
         let all = needs.iter().enumerate();
         let hours = all.map(|(station, needs)| rota.hours(StationId(station), needs));
-        Self { hours: hours.collect(), never }
+        Self {
+            hours: hours.collect(),
+            never,
+        }
     }
 }
 
@@ -67,12 +78,24 @@ fn needs_of(works: &Works, id: OperationId, station: StationId, pace: &Pace) -> 
         return Needs::new();
     }
     let station = works.station(station);
-    let people = works.operation(id).people.as_ref().unwrap_or(&station.people);
-    let crews = people.iter().filter(|(_, count)| *count > 0.0).map(|(skill, _)| {
-        let able = works.crews.iter().filter(|crew| crew.people > 0 && crew.skills.contains(skill));
-        able.map(|crew| crew.calendar).collect::<BTreeSet<_>>()
-    });
-    crews.filter(|crews| !crews.is_empty() && !crews.contains(&station.calendar)).collect()
+    let people = works
+        .operation(id)
+        .people
+        .as_ref()
+        .unwrap_or(&station.people);
+    let crews = people
+        .iter()
+        .filter(|(_, count)| *count > 0.0)
+        .map(|(skill, _)| {
+            let able = works
+                .crews
+                .iter()
+                .filter(|crew| crew.people > 0 && crew.skills.contains(skill));
+            able.map(|crew| crew.calendar).collect::<BTreeSet<_>>()
+        });
+    crews
+        .filter(|crews| !crews.is_empty() && !crews.contains(&station.calendar))
+        .collect()
 }
 
 /// Looks up when crews are at work, once for each set of calendars.
@@ -112,14 +135,19 @@ impl Rota<'_> {
             length_s(&meet(&open, &there))
         };
         let weekly_s: Vec<f64> = self.weeks.iter().map(week_s).collect();
-        Hours { total_s: weekly_s.iter().sum(), weekly_s }
+        Hours {
+            total_s: weekly_s.iter().sum(),
+            weekly_s,
+        }
     }
 
     /// When any of these calendars is open, with a day before and after for shifts over midnight.
     fn at_work(&mut self, calendars: &BTreeSet<CalendarId>) -> &[Interval] {
         let (works, span) = (self.works, span(self.weeks));
         self.at_work.entry(calendars.clone()).or_insert_with(|| {
-            let Some((from, until)) = span else { return Vec::new() };
+            let Some((from, until)) = span else {
+                return Vec::new();
+            };
             let of = |id: &CalendarId| works.calendar(*id).intervals(&works.time_zone, from, until);
             join(calendars.iter().flat_map(of).collect())
         })
@@ -128,7 +156,10 @@ impl Rota<'_> {
 
 fn span(weeks: &[Week]) -> Option<(Date, Date)> {
     let (first, last) = (weeks.first()?.from, weeks.last()?.until);
-    Some((first.yesterday().unwrap_or(first), last.tomorrow().unwrap_or(last)))
+    Some((
+        first.yesterday().unwrap_or(first),
+        last.tomorrow().unwrap_or(last),
+    ))
 }
 
 /// Sorted and disjoint, with what overlaps or touches made one.
@@ -163,7 +194,9 @@ fn meet(a: &[Interval], b: &[Interval]) -> Vec<Interval> {
 }
 
 fn length_s(all: &[Interval]) -> f64 {
-    all.iter().map(|(start, end)| end.duration_since(*start).as_secs_f64()).sum()
+    all.iter()
+        .map(|(start, end)| end.duration_since(*start).as_secs_f64())
+        .sum()
 }
 
 #[cfg(test)]
@@ -177,7 +210,10 @@ mod tests {
     }
 
     fn list() -> impl Strategy<Value = Vec<(i64, i64)>> {
-        prop::collection::vec((0..60i64, 1..9i64).prop_map(|(from, long)| (from, from + long)), 0..12)
+        prop::collection::vec(
+            (0..60i64, 1..9i64).prop_map(|(from, long)| (from, from + long)),
+            0..12,
+        )
     }
 
     proptest! {

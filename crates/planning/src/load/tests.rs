@@ -151,7 +151,10 @@ fn loads_are_rounded_up_lot_by_lot() {
     assert!(loads.too_empty);
     near(loads.emptiest, 10.0 / 90.0);
     let notice = &answer.diagnostics[0];
-    assert_eq!((notice.code, answer.diagnostics.len()), ("load-too-empty", 1));
+    assert_eq!(
+        (notice.code, answer.diagnostics.len()),
+        ("load-too-empty", 1)
+    );
     near(answer.stations[0].seconds.run_s, 1.5 * HOUR);
 }
 
@@ -184,22 +187,33 @@ fn orders_of_different_weeks_share_no_lot() {
     // Due on Monday 2026-11-30 and Monday 2026-12-07: two lots of 1000, each part filled.
     let mut works = build.finish();
     let lots = Lots::plan(&works, &levels(&works), day("2026-12-31"));
-    assert_eq!(lots.lots.iter().map(|lot| lot.amount).collect::<Vec<_>>(), [100.0, 300.0]);
+    assert_eq!(
+        lots.lots.iter().map(|lot| lot.amount).collect::<Vec<_>>(),
+        [100.0, 300.0]
+    );
     // On the Sunday of the first week instead: one lot.
     works.orders[1].due = day("2026-12-06");
     let lots = Lots::plan(&works, &levels(&works), day("2026-12-31"));
-    assert_eq!(lots.lots.iter().map(|lot| lot.amount).collect::<Vec<_>>(), [400.0]);
+    assert_eq!(
+        lots.lots.iter().map(|lot| lot.amount).collect::<Vec<_>>(),
+        [400.0]
+    );
 }
 
 /// The saw with a sawyer who works to a calendar of his own.
 fn sawyer(station: &'static str, crew: &'static str) -> Works {
     let (mut build, _) = saw();
     let calendar = |work: &'static str| {
-        let text = CalendarText { work: vec![work], ..CalendarText::default() };
+        let text = CalendarText {
+            work: vec![work],
+            ..CalendarText::default()
+        };
         Calendar::written("hours", nowhere(), &text).expect("a calendar")
     };
     build.0.calendars = vec![calendar(station), calendar(crew)];
-    build.0.skills = vec![Skill { name: "sawing".into() }];
+    build.0.skills = vec![Skill {
+        name: "sawing".into(),
+    }];
     build.0.stations[0].people = vec![(SkillId(0), 1.0)];
     build.0.crews.push(Crew {
         name: "sawyers".into(),
@@ -228,7 +242,10 @@ fn a_station_runs_only_while_its_people_are_there() {
     near(saw.by_week[1].expect("open"), 0.15);
     near(found.routes[0].takt_s.expect("a takt"), 360.0);
     // A crew in the first hours beside him makes the day full.
-    works.crews.push(Crew { calendar: CalendarId(0), ..works.crews[0].clone() });
+    works.crews.push(Crew {
+        calendar: CalendarId(0),
+        ..works.crews[0].clone()
+    });
     near(answer(&works).stations[0].staffed_s, 80.0 * HOUR);
     // Loads run on without people.
     works.crews.pop();

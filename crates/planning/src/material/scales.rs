@@ -254,12 +254,7 @@ impl Scales {
         if at_most.is_empty() {
             return Some(all);
         }
-        match self.weighted(
-            ledger,
-            "mass of one unit fed where it goes on",
-            at,
-            at_most,
-        ) {
+        match self.weighted(ledger, "mass of one unit fed where it goes on", at, at_most) {
             Some(most) => Some(ledger.min(name.to_owned(), Shown::kilograms(), &[all, most])),
             None => Some(all),
         }

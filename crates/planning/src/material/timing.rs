@@ -72,12 +72,7 @@ struct Draw {
 }
 
 /// By when to order each item; none where nothing of it is bought or needed.
-pub fn timings(
-    works: &Works,
-    flow: &Flow,
-    load: &LoadAnswer,
-    today: Date,
-) -> Vec<Option<Timing>> {
+pub fn timings(works: &Works, flow: &Flow, load: &LoadAnswer, today: Date) -> Vec<Option<Timing>> {
     let needs = needs(works, flow, load);
     let items = works.items.iter().zip(needs).enumerate();
     items
@@ -222,7 +217,9 @@ fn draws(works: &Works, load: &LoadAnswer) -> Vec<Vec<Draw>> {
         };
         lots.map(draw).collect()
     };
-    (0..works.routes.len()).map(|route| of(RouteId(route))).collect()
+    (0..works.routes.len())
+        .map(|route| of(RouteId(route)))
+        .collect()
 }
 
 /// How long making goes on after each route, in the routes that take its product.
