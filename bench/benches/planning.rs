@@ -122,10 +122,9 @@ fn one_route(route: usize) -> String {
             5 + step % 5
         );
         match step {
-            0 => text.push_str(&format!(
-                "takes = {{ \"bar {}\" = \"0.4 kg\" }}\n",
-                route % 100
-            )),
+            0 => {
+                let _ = writeln!(text, "takes = {{ \"bar {}\" = \"0.4 kg\" }}", route % 100);
+            }
             7 => text.push_str(
                 "good = { mean = \"98 %\", lots = \"0.5 %\" }\nrejects = { rework = \"step 5\" }\n",
             ),
