@@ -9,11 +9,33 @@ use std::path::{Path, PathBuf};
 const LONGEST_FUNCTION: usize = 70;
 
 /// Functions that are long for a reason: (file ending, function, why).
-const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[(
-    "works/src/read/route/operation.rs",
-    "read",
-    "one line for each of an operation's fields; splitting it would only scatter them",
-)];
+const LONG_FUNCTIONS: &[(&str, &str, &str)] = &[
+    (
+        "works/src/read/route/operation.rs",
+        "read",
+        "one line for each of an operation's fields; splitting it would only scatter them",
+    ),
+    (
+        "planning/src/cost/compile.rs",
+        "operation",
+        "one line for each cost element of an operation, in the order of the cost table",
+    ),
+    (
+        "planning/src/cost/compile.rs",
+        "terms",
+        "one arm for each cost element; to be parted when an element is added",
+    ),
+    (
+        "planning/src/material/purchase.rs",
+        "line",
+        "one field after the other of a purchase, each with its reason",
+    ),
+    (
+        "document/src/table/load.rs",
+        "stations",
+        "one column after the other of the station table",
+    ),
+];
 
 /// Words that must not stand in the repository, with why. Split so that this file does not hold them.
 const FORBIDDEN: &[(&[&str], &str)] = &[
