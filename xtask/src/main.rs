@@ -5,7 +5,6 @@
 //! | `test` | everything a change must pass: format, lints, tests, house rules, documentation, a short fuzz run |
 //! | `pages` | writes the generated pages in `docs/` again |
 //! | `fuzz [N]` | N mutated inputs to every reader (a million if not said), without a nightly toolchain |
-//! | `duplicates` of lines, dead files and the like are left to review |
 #![allow(
     clippy::print_stdout,
     clippy::print_stderr,
