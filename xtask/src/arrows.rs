@@ -10,7 +10,10 @@ use serde_json::Value;
 const FLOORS: &[(&str, u8)] = &[
     ("quantity", 1),
     ("chance", 1),
+    ("effort", 1),
     ("balance", 2),
+    ("cutting", 2),
+    ("drilling", 2),
     ("works", 3),
     ("planning", 4),
     ("picture", 5),
@@ -25,6 +28,16 @@ const FLOORS: &[(&str, u8)] = &[
 const STRANGERS: &[(&str, &str, &str)] = &[
     (
         "balance",
+        "quantity",
+        "an engine takes plain numbers; units end at its door",
+    ),
+    (
+        "cutting",
+        "quantity",
+        "an engine takes plain numbers; units end at its door",
+    ),
+    (
+        "drilling",
         "quantity",
         "an engine takes plain numbers; units end at its door",
     ),

@@ -1,0 +1,1 @@
+//! Cutting lengths from bars, strip and reels: needs met with least stock.

@@ -1,0 +1,1 @@
+//! Cutting rectangles from sheets by cuts from edge to edge.

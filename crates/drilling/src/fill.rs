@@ -1,0 +1,1 @@
+//! What goes into the holes: elements, anchors, mass, and the odds that a block is good.

@@ -1,0 +1,1 @@
+//! Where the holes go, and whether they may go there.
