@@ -44,7 +44,7 @@ const INTRODUCTION: &str = include_str!("format_introduction.md");
 
 fn format_page() -> String {
     let mut page =
-        String::from("<!-- Made by `cargo xtask pages` from crates/works/src/format.rs. -->\n");
+        String::from("<!-- Made by `cargo xtask pages` from crates/works/src/format/mod.rs. -->\n");
     page.push_str(INTRODUCTION);
     let mut written = Vec::new();
     for section in [

@@ -20,11 +20,11 @@ fn disk(what: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Trouble {
 }
 
 /// The files of a works folder that the works library reads: TOML and tables at the top and in the
-/// folders `routes`, `orders`, `stock` and `readings`.
+/// folders `routes`, `orders`, `stock`, `readings`, `boards` and `holes`.
 pub(crate) fn read(folder: &Path) -> Result<Files, Trouble> {
     let mut files = Files::new();
     read_level(folder, "", &mut files)?;
-    for name in ["routes", "orders", "stock", "readings"] {
+    for name in ["routes", "orders", "stock", "readings", "boards", "holes"] {
         let inner = folder.join(name);
         if inner.is_dir() {
             read_level(&inner, &format!("{name}/"), &mut files)?;

@@ -200,6 +200,9 @@ impl Build {
             hazards: vec![],
             energy: None,
             tasks: vec![],
+            cut: None,
+            drill: None,
+            fill: None,
             note: None,
         });
         self.0.routes[route.0].operations.push(id);

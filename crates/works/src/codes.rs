@@ -31,6 +31,10 @@ const fn warning(code: &'static str, meaning: &'static str) -> Code {
 /// Every code, in alphabetical order.
 pub const CODES: &[Code] = &[
     fault(
+        "advance-unclear",
+        "A drill's way in is said by halves or twice: `feed` goes with `speed`, and `plunge` stands for both.",
+    ),
+    fault(
         "amount-unknown",
         "Rejects become an item that is counted in another unit, and neither an amount nor the masses of both say how much one rejected unit becomes.",
     ),
@@ -58,6 +62,10 @@ pub const CODES: &[Code] = &[
         "bad-unit-name",
         "A count is declared under a name that is already a unit or that no unit can have.",
     ),
+    fault(
+        "board-two-sizes",
+        "Rows of a table of boards give the same board two lengths or widths.",
+    ),
     warning(
         "break-outside-shift",
         "A break lies outside every shift of its calendar, so that it takes no time off.",
@@ -74,6 +82,14 @@ pub const CODES: &[Code] = &[
     fault(
         "critical-unchecked",
         "A setting is marked critical, but no check of the operation has its name. What the product depends on must be watched.",
+    ),
+    fault(
+        "cut-not-in-route",
+        "A cut, or what fills holes, names an item that its operation neither takes nor passes on.",
+    ),
+    fault(
+        "cut-unclear",
+        "A cut lacks something, or says it twice: one of boards, bars and sheets; what is cut; which part; how long.",
     ),
     fault(
         "dead-end",
@@ -135,6 +151,11 @@ pub const CODES: &[Code] = &[
         "An operation makes one thing; what comes out beside it belongs into `also`.",
     ),
     fault(
+        "mark-backwards",
+        "A marked fault or a splice ends before it begins, or has no size.",
+    ),
+    fault("mark-off-board", "A marked fault lies off its board."),
+    fault(
         "mass-gain",
         "More mass comes out of an operation than goes in. An amount, a mass or a yield is wrong, or something taken is not written down.",
     ),
@@ -156,6 +177,10 @@ pub const CODES: &[Code] = &[
     fault(
         "never-staffed",
         "A station is open only when the people whom an operation needs there are not at work, so that it can never run. Give it a calendar that its people work in, or a crew that works in its hours.",
+    ),
+    fault(
+        "no-holes",
+        "An operation fills the holes of another that drills none.",
     ),
     warning(
         "no-pace",
@@ -208,6 +233,10 @@ pub const CODES: &[Code] = &[
     fault(
         "pace-unclear",
         "A pace is neither a load nor a flow, or both.",
+    ),
+    fault(
+        "pattern-unclear",
+        "A pattern of holes lacks something, or says it twice: how many, how far apart, along which line.",
     ),
     fault(
         "regrind-unmade",
@@ -269,6 +298,10 @@ pub const CODES: &[Code] = &[
         "A table has a key that the format does not know.",
     ),
     fault("unknown-name", "Something is named that is not declared."),
+    fault(
+        "unknown-table",
+        "A route refers to a table of boards or holes that is not in its folder.",
+    ),
     fault("unknown-time-zone", "The time zone is no IANA name."),
     fault(
         "unknown-unit",

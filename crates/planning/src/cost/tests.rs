@@ -27,6 +27,7 @@ fn station(name: &str, cost_per_h: f64, people: &[(usize, f64)]) -> Station {
         stops: None,
         changeovers: vec![],
         mixes_only: vec![],
+        drilling: None,
         hazards: vec![],
         note: None,
     }

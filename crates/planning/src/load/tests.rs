@@ -36,6 +36,7 @@ fn station(name: &str, count: u32) -> Station {
         stops: None,
         changeovers: vec![],
         mixes_only: vec![],
+        drilling: None,
         hazards: vec![],
         note: None,
     }

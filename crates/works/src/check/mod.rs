@@ -27,6 +27,7 @@ const CHECKS: &[(&str, Check)] = &[
     ("wait-unmeetable", calendars::waits),
     ("critical-unchecked", quality::critical_unchecked),
     ("no-pace", quality::no_pace),
+    ("no-holes", quality::no_holes),
 ];
 
 /// Runs every check; what only follows from a fault of reading is not said a second time.

@@ -48,3 +48,23 @@ pub(super) fn no_pace(works: &Works, out: &mut Vec<Diagnostic>) {
         }
     }
 }
+
+/// Operations that fill the holes of another that drills none.
+pub(super) fn no_holes(works: &Works, out: &mut Vec<Diagnostic>) {
+    for operation in &works.operations {
+        let Some(fill) = &operation.fill else {
+            continue;
+        };
+        let drills = works.operation(fill.holes_of);
+        if drills.drill.is_none() {
+            out.push(
+                Diagnostic::fault(
+                    "no-holes",
+                    fill.at,
+                    format!("`{}` drills no holes", drills.name),
+                )
+                .other(drills.at, "this operation has no `drill`"),
+            );
+        }
+    }
+}

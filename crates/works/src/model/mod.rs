@@ -3,6 +3,8 @@
 //! Every number is kept in base units (m, kg, s, K, one of each count, one of the currency) with the
 //! unit it was written in and the place where it was written.
 
+mod cut;
+mod drill;
 mod item;
 mod order;
 mod people;
@@ -17,6 +19,14 @@ use serde::Serialize;
 use crate::calendar::Calendar;
 use crate::source::Span;
 
+pub use cut::{
+    BarKind, Board, Boards, Clear, Cut, CutOrder, CutPart, CutStock, Face, FaultRate, FrameFold,
+    Keep, Kerf, Mark, Numbers, PartLength, SheetKind, Stages, Trim,
+};
+pub use drill::{
+    Corner, Drill, DrillingMachine, FaceOutline, Fibre, Fill, FillKind, HolePattern, Layout,
+    ListedHole,
+};
 pub use item::{Buy, Item, PriceBreak};
 pub use order::{Order, Reading, ReadingOf, Stock};
 pub use people::{Crew, Skill};

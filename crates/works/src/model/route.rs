@@ -9,7 +9,7 @@
 
 use quantity::{Spread, Unit};
 
-use super::{HazardId, ItemId, OperationId, RouteId, SkillId, Stated, StationId};
+use super::{Cut, Drill, Fill, HazardId, ItemId, OperationId, RouteId, SkillId, Stated, StationId};
 use crate::source::Span;
 
 /// How one product is made.
@@ -86,6 +86,12 @@ pub struct Operation {
     pub energy: Option<Stated>,
     /// Elements of manual work that may be split over several people.
     pub tasks: Vec<Task>,
+    /// How it cuts its stock up.
+    pub cut: Option<Box<Cut>>,
+    /// The holes that it drills.
+    pub drill: Option<Box<Drill>>,
+    /// What it puts into holes.
+    pub fill: Option<Box<Fill>>,
     /// A free note.
     pub note: Option<String>,
 }

@@ -1,6 +1,6 @@
 //! Stations: machines, benches, ovens, rooms where operations happen.
 
-use super::{CalendarId, HazardId, ItemId, SkillId, Stated};
+use super::{CalendarId, DrillingMachine, HazardId, ItemId, SkillId, Stated};
 use crate::source::Span;
 
 /// A place with one or more alike machines.
@@ -26,6 +26,8 @@ pub struct Station {
     pub changeovers: Vec<Changeover>,
     /// Attributes in which everything in one load must agree.
     pub mixes_only: Vec<String>,
+    /// What it can do as a drilling machine.
+    pub drilling: Option<Box<DrillingMachine>>,
     /// Hazards of the place itself.
     pub hazards: Vec<HazardId>,
     /// A free note.

@@ -8,6 +8,8 @@ mod calendar;
 mod names;
 mod orders;
 mod route;
+mod rows;
+mod shelves;
 mod table;
 mod works;
 

@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
-use quantity::{Dimension, Expect, Unit};
+use quantity::{Dimension, Expect};
 
 use super::names::Names;
 use super::route::Routes;
-use super::table::{Notes, Word, quantity_fault};
+use super::rows::{Row, amount, need_columns, quantity_in, rows};
+use super::table::{Notes, Word};
 use super::works::Declared;
 use crate::diagnostic::Diagnostic;
 use crate::model::{
@@ -15,7 +16,7 @@ use crate::model::{
 };
 use crate::source::{Files, Sources, Span};
 use crate::suggest::nearest;
-use crate::tables::{self, Cell, Table};
+use crate::tables::{self, Table};
 
 /// What the tables of the folder hold.
 #[derive(Default)]
@@ -97,107 +98,6 @@ fn order_numbers(notes: &mut Notes, orders: &[Order]) {
         }
         seen.insert(line, order.at);
     }
-}
-
-/// One row of a table by column name.
-struct Row<'t> {
-    table: &'t Table,
-    cells: &'t [Cell],
-}
-
-impl Row<'_> {
-    /// The text of a cell, none if the column is missing or the cell empty.
-    fn get(&self, column: &str) -> Option<Word> {
-        let position = tables::column(self.table, column)?;
-        let cell = self.cells.get(position)?;
-        let text = cell.text.trim();
-        (!text.is_empty()).then(|| Word {
-            text: text.to_owned(),
-            at: cell.at,
-        })
-    }
-
-    fn at(&self) -> Span {
-        let first = self.cells.first().map_or(
-            Span {
-                file: self.table.file,
-                start: 0,
-                end: 0,
-            },
-            |c| c.at,
-        );
-        let last = self.cells.last().map_or(first, |cell| cell.at);
-        Span {
-            file: first.file,
-            start: first.start,
-            end: last.end,
-        }
-    }
-
-    fn need(&self, notes: &mut Notes, column: &str) -> Option<Word> {
-        let word = self.get(column);
-        if word.is_none() && tables::column(self.table, column).is_some() {
-            notes.push(Diagnostic::fault(
-                "empty-cell",
-                self.at(),
-                format!("this row has no `{column}`"),
-            ));
-        }
-        word
-    }
-
-    /// Every column that is not one of the known ones.
-    fn more(&self, known: &[&str]) -> BTreeMap<String, String> {
-        self.table
-            .columns
-            .iter()
-            .zip(self.cells)
-            .filter(|(column, cell)| {
-                !known.contains(&column.text.trim()) && !cell.text.trim().is_empty()
-            })
-            .map(|(column, cell)| (column.text.trim().to_owned(), cell.text.trim().to_owned()))
-            .collect()
-    }
-}
-
-fn rows(table: &Table) -> impl Iterator<Item = Row<'_>> {
-    table
-        .rows
-        .iter()
-        .filter(|cells| cells.iter().any(|cell| !cell.text.trim().is_empty()))
-        .map(move |cells| Row { table, cells })
-}
-
-/// Complains about columns that must be there.
-fn need_columns(notes: &mut Notes, table: &Table, needed: &[&str]) -> bool {
-    let mut complete = true;
-    for &column in needed {
-        if tables::column(table, column).is_some() {
-            continue;
-        }
-        complete = false;
-        let names: Vec<&str> = table.columns.iter().map(|c| c.text.trim()).collect();
-        let at = table.columns.first().map_or(
-            Span {
-                file: table.file,
-                start: 0,
-                end: 0,
-            },
-            |c| c.at,
-        );
-        let help = nearest(column, names.iter().copied())
-            .map(|name| format!("is `{name}` meant? write `{column}`"));
-        notes.push(
-            Diagnostic::fault(
-                "missing-column",
-                at,
-                format!("the table has no column `{column}`"),
-            )
-            .sides(needed.join(", "), names.join(", "))
-            .maybe_help(help),
-        );
-    }
-    complete
 }
 
 const ORDER_COLUMNS: [&str; 7] = [
@@ -489,42 +389,6 @@ fn pieces(notes: &mut Notes, row: &Row<'_>, word: &Word) -> Option<(f64, Option<
         return None;
     }
     Some((good, Some(out_of)))
-}
-
-fn quantity_in(notes: &mut Notes, word: &Word, expect: Expect<'_>) -> Option<Stated> {
-    match quantity::read(&word.text, &notes.units, expect) {
-        Ok(written) => Some(Stated {
-            spread: written.spread,
-            unit: written.unit,
-            source: None,
-            at: word.at,
-        }),
-        Err(fault) => {
-            let at = word.part(&fault.range);
-            notes.push(quantity_fault(fault, at));
-            None
-        }
-    }
-}
-
-/// An amount above zero; a bare number is counted in the item's own unit, as tables usually have it.
-fn amount(notes: &mut Notes, word: &Word, unit: &Unit) -> Option<Stated> {
-    let bare = word
-        .text
-        .bytes()
-        .all(|b| b.is_ascii_digit() || b" .,_-+eE".contains(&b));
-    let stated = if bare {
-        let number = quantity_in(notes, word, Expect::Number)?;
-        let spread = number.spread.map(|x| unit.to_base(x));
-        Stated {
-            spread,
-            unit: unit.clone(),
-            ..number
-        }
-    } else {
-        quantity_in(notes, word, Expect::Dimension(unit.dimension()))?
-    };
-    super::table::positive(notes, "amount", stated)
 }
 
 fn date(notes: &mut Notes, word: &Word) -> Option<Date> {

@@ -521,6 +521,35 @@ fn lots_too_wide(name: &str, stated: &Stated, lots_sd: f64) -> Diagnostic {
     .help("a share between 0 and 1 with this mean has a largest possible spread; check the points")
 }
 
+/// One of several words, each with what it means.
+pub(crate) fn choice<T: Copy>(
+    notes: &mut Notes,
+    what: &str,
+    word: &Word,
+    options: &[(&'static str, T)],
+) -> Option<T> {
+    let found = options.iter().find(|(name, _)| *name == word.text.trim());
+    if let Some((_, meaning)) = found {
+        return Some(*meaning);
+    }
+    let names: Vec<&str> = options.iter().map(|(name, _)| *name).collect();
+    let listed = names
+        .iter()
+        .map(|name| format!("`{name}`"))
+        .collect::<Vec<_>>()
+        .join(", ");
+    notes.push(
+        Diagnostic::fault(
+            "unknown-choice",
+            word.at,
+            format!("`{what}` cannot be `{}`", word.text),
+        )
+        .sides(format!("one of {listed}"), format!("`{}`", word.text))
+        .maybe_help(crate::suggest::did_you_mean(&word.text, names)),
+    );
+    None
+}
+
 fn keys(section: &Section) -> String {
     section
         .keys

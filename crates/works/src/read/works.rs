@@ -18,7 +18,6 @@ use crate::model::{
     Skill, SkillId, Stated, Station, Stops, Works,
 };
 use crate::source::{Files, Sources, Span};
-use crate::suggest::nearest;
 
 /// Everything that has been declared so far; routes and orders are read against it.
 pub(crate) struct Declared {
@@ -159,7 +158,8 @@ pub(super) fn read(
     for top in &tops {
         stations(notes, top, &mut declared);
     }
-    let routes = route::read(notes, &outlines, &mut declared);
+    let shelves = super::shelves::read(files, sources, notes);
+    let routes = route::read(notes, &outlines, &mut declared, &shelves);
     let books = orders::read(files, sources, notes, &declared, &routes);
     let assumptions = assumptions(notes, top, &declared);
     Some(Works {
@@ -638,6 +638,7 @@ fn stations(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
                 .into_iter()
                 .map(|w| w.text)
                 .collect(),
+            drilling: route::drilling_machine(notes, &table).map(Box::new),
             hazards: {
                 let words = table.texts(notes, "hazards");
                 declared.hazards_of(notes, &words)
@@ -790,28 +791,15 @@ fn quantity_number(notes: &mut Notes, word: &Word) -> Option<f64> {
     }
 }
 
+/// Whether measured numbers replace stated ones.
 fn numbers(notes: &mut Notes, table: &Table<'_>) -> bool {
-    let Some(word) = table.text(notes, "numbers") else {
-        return false;
-    };
-    match word.text.as_str() {
-        "stated" => false,
-        "measured" => true,
-        other => {
-            let help = nearest(other, ["stated", "measured"])
-                .map(|name| format!("did you mean `{name}`?"));
-            notes.push(
-                Diagnostic::fault(
-                    "unknown-choice",
-                    word.at,
-                    format!("`numbers` cannot be `{other}`"),
-                )
-                .sides("`stated` or `measured`", format!("`{other}`"))
-                .maybe_help(help),
-            );
-            false
-        }
-    }
+    table
+        .text(notes, "numbers")
+        .and_then(|word| {
+            let options = [("stated", false), ("measured", true)];
+            super::table::choice(notes, "numbers", &word, &options)
+        })
+        .unwrap_or(false)
 }
 
 /// First and last day of the plan.

@@ -1,6 +1,8 @@
 //! Reading routes in two goes: first what each operation passes on and who feeds it (the outline),
 //! then everything else, with every item's name and unit known.
 
+mod cut;
+mod drill;
 mod operation;
 mod outline;
 mod watch;
@@ -9,10 +11,12 @@ use std::collections::BTreeMap;
 
 use super::Parsed;
 use super::names::Names;
+use super::shelves::Shelves;
 use super::table::{Notes, Table, Word};
 use super::works::Declared;
 use crate::model::{ItemId, Operation, OperationId, Route, RouteId};
 
+pub(super) use drill::machine as drilling_machine;
 pub(super) use outline::outline;
 
 /// How an operation stands in its route.
@@ -70,6 +74,7 @@ pub(super) fn read(
     notes: &mut Notes,
     outlines: &[RouteOutline<'_>],
     declared: &mut Declared,
+    shelves: &Shelves,
 ) -> Routes {
     let mut routes = Routes {
         routes: Vec::new(),
@@ -96,6 +101,17 @@ pub(super) fn read(
             let operation = operation::read(notes, declared, outline, &names, id, position);
             routes.operations.push(operation);
         }
+        for position in 0..outline.operations.len() {
+            shapes(
+                notes,
+                &mut routes.operations,
+                outline,
+                declared,
+                shelves,
+                &names,
+                position,
+            );
+        }
         routes.operation_names.push(names);
         routes.routes.push(route(notes, outline, declared));
     }
@@ -116,4 +132,39 @@ fn route(notes: &mut Notes, outline: &RouteOutline<'_>, declared: &Declared) -> 
             .collect(),
         note: head.text(notes, "note").map(|word| word.text),
     }
+}
+
+/// Reads what an operation cuts, drills and fills, once its flow and that of the route is known.
+fn shapes(
+    notes: &mut Notes,
+    operations: &mut [Operation],
+    outline: &RouteOutline<'_>,
+    declared: &Declared,
+    shelves: &Shelves,
+    names: &Names,
+    position: usize,
+) {
+    let table = &outline.operations[position].table;
+    let number = outline.first + position;
+    let cut = cut::read(
+        notes,
+        table,
+        &operations[number],
+        operations,
+        declared,
+        shelves,
+    );
+    let drill = drill::read(notes, table, shelves);
+    let fill = drill::fill(
+        notes,
+        table,
+        &operations[number],
+        declared,
+        names,
+        outline.first,
+    );
+    let operation = &mut operations[number];
+    operation.cut = cut.map(Box::new);
+    operation.drill = drill.map(Box::new);
+    operation.fill = fill.map(Box::new);
 }

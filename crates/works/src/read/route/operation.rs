@@ -106,6 +106,9 @@ pub(super) fn read(
         },
         energy: reader.energy(notes),
         tasks,
+        cut: None,
+        drill: None,
+        fill: None,
         note: table.text(notes, "note").map(|word| word.text),
     }
 }

@@ -3,6 +3,8 @@
 //! One table serves the reader (which keys are known, what to suggest), the JSON Schema for editors
 //! and the reference in `docs/format.md`, so that they cannot disagree.
 
+mod cut;
+
 /// What may stand behind a key.
 #[derive(Clone, Copy, Debug)]
 pub enum Kind {
@@ -385,6 +387,12 @@ const STATION: Section = Section {
             Kind::Texts,
             r#"["oven recipe"]"#,
             "Attributes in which everything in one load must agree.",
+        ),
+        key(
+            "drilling",
+            Kind::Table(&cut::DRILLING),
+            r#"{ speed = "30 m/min", acceleration = "2 m/s2", clear = "5 mm" }"#,
+            "What it can do as a drilling machine.",
         ),
         key(
             "hazards",
@@ -1092,6 +1100,24 @@ const OPERATION: Section = Section {
             Kind::Tables(&TASK),
             r#"[{ name = "fold", time = "14 s" }]"#,
             "Elements of manual work that may be split over people: the line is balanced from them.",
+        ),
+        key(
+            "cut",
+            Kind::Table(&cut::CUT),
+            r#"{ bars = [{ length = "6 m" }], kerf = "3 mm", parts = [{ item = "rail", length = "1.2 m" }] }"#,
+            "How it cuts its stock up; the yield that follows replaces or is held against the stated one.",
+        ),
+        key(
+            "drill",
+            Kind::Table(&cut::DRILL),
+            r#"{ outline = { length = "190 mm", width = "45 mm" }, thick = "136 mm", holes = [{ pattern = "rows", diameter = "8 mm", pitch = "22 mm" }] }"#,
+            "The holes that it drills; the time that follows replaces or is held against the stated pace.",
+        ),
+        key(
+            "fill",
+            Kind::Table(&cut::FILL),
+            r#"{ holes_of = "drill", puts = "paper tube", miss = "1.6 %" }"#,
+            "What it puts into holes; the amounts that follow replace or are held against those of `takes`.",
         ),
         NOTE,
     ],
