@@ -1,6 +1,7 @@
 //! From a works to the engines and back: figures with reasons.
 
 pub mod checks;
+pub mod computed;
 pub mod cost;
 pub mod figure;
 pub mod flow;

@@ -1,9 +1,10 @@
 //! The works with measured numbers in place of stated ones.
 
 use quantity::{Spread, Unit};
-use works::{Operation, Output, Pace, ReadingOf, Stated, Works, Yield};
+use works::{Operation, Pace, ReadingOf, Stated, Works, Yield};
 
 use super::Held;
+use crate::computed;
 
 /// The works as it was measured: every number with enough readings is replaced by the mean and
 /// standard deviation of its readings. Its source says so.
@@ -96,32 +97,10 @@ fn share(share: &mut Yield, held: &Held) {
     share.stated = Some(number(held, held.measured, 0.0, &unit));
 }
 
-/// A recipe that makes more or fewer units takes less or more of everything for each of them.
+/// A recipe makes as many units as were measured.
 fn makes(operation: &mut Operation, held: &Held) {
-    let Output {
-        per_recipe,
-        within_cv,
-        stated: written,
-        unit,
-        ..
-    } = &mut operation.output;
-    if held.measured <= 0.0 {
-        return;
-    }
-    let scale = *per_recipe / held.measured;
-    *per_recipe = held.measured;
-    *within_cv = held.sd.unwrap_or(0.0) / held.measured;
-    *written = Some(stated(held, unit));
-    for feed in &mut operation.feeds {
-        feed.amount = feed.amount.scale(scale);
-    }
-    for take in &mut operation.takes {
-        take.amount = take.amount.scale(scale);
-    }
-    for also in &mut operation.also {
-        also.amount = also.amount.scale(scale);
-    }
-    if let Pace::Each(time) = &mut operation.pace {
-        time.spread = time.spread.scale(scale);
-    }
+    let each_sd = held.sd.unwrap_or(0.0);
+    computed::makes(operation, held.measured, each_sd, None, |unit| {
+        stated(held, unit)
+    });
 }
