@@ -4,6 +4,7 @@
 //! numbers come from named streams, and nothing reads a clock.
 
 pub mod beta_binomial;
+pub mod between;
 pub mod binomial;
 pub mod distribution;
 pub mod error;
@@ -16,6 +17,7 @@ pub mod special;
 pub mod stream;
 
 pub use beta_binomial::BetaBinomial;
+pub use between::{Between, between};
 pub use distribution::Distribution;
 pub use error::ChanceError;
 pub use estimate::Estimate;

@@ -16,6 +16,7 @@ pub(crate) const FENMOOR: &[(&str, &[u8])] = fenmoor![
     "routes/smoked-duck.toml",
     "routes/snap-tape.toml",
     "routes/glide-tape.toml",
+    "boards/ash-strips.csv",
     "orders.csv",
     "stock/stores.csv",
     "readings/lots.csv",

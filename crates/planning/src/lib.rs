@@ -3,6 +3,7 @@
 pub mod checks;
 pub mod computed;
 pub mod cost;
+
 pub mod figure;
 pub mod flow;
 pub mod horizon;

@@ -8,6 +8,7 @@
 //! | `folder` | the works of `tests/goods`, the example works |
 //! | `schema` | the JSON Schema that editors use |
 //! | `rough` | damaged, odd and very large works |
+//! | `shapes` | cutting, drilling and filling in base units |
 //! | `support` | works written as one text with expectations |
 
 mod faults;
@@ -16,4 +17,5 @@ mod places;
 mod rough;
 mod schema;
 mod semantics;
+mod shapes;
 mod support;

@@ -1,0 +1,253 @@
+//! Bars, strip and reels: needs met with the cheapest stock.
+
+use cutting::bars::{self as engine, Leftovers, Part, Problem, RoundUp, Saw, Stock};
+use effort::Effort;
+use serde::Serialize;
+use works::BarKind;
+
+use super::{CutPlan, StockLine, Task, Work, ticks};
+
+/// What was found for bars, strip or reels.
+#[derive(Clone, Debug, Serialize)]
+pub struct BarWork {
+    /// The patterns, each with how often it is cut.
+    pub patterns: Vec<BarPattern>,
+    /// Cost of the stock less what is kept of it: money, or metres where no price is known.
+    pub cost: f64,
+    /// No plan costs less.
+    pub bound: f64,
+    /// Whether `cost` and `bound` are money; else they are metres of stock.
+    pub in_money: bool,
+    /// Whether no plan costs less than this one.
+    pub proved: bool,
+    /// Whether the least cost is the linear programme's, rounded up; none where that is not known.
+    pub rounds_up: Option<bool>,
+    /// Left-overs that are kept: length in m, and how many.
+    pub kept: Vec<(f64, u64)>,
+    /// Length that becomes neither part nor left-over, m.
+    pub waste_m: f64,
+    /// Whether the limit on different patterns was kept.
+    pub patterns_kept: bool,
+    /// Whether the search ended before it was done.
+    pub stopped: bool,
+}
+
+/// One way to cut a piece of stock.
+#[derive(Clone, Debug, Serialize)]
+pub struct BarPattern {
+    /// Which size of stock.
+    pub stock: usize,
+    /// How many pieces of stock are cut so.
+    pub count: u64,
+    /// What is cut from each clear stretch.
+    pub stretches: Vec<Stretch>,
+}
+
+/// What is cut from one clear stretch.
+#[derive(Clone, Debug, Serialize)]
+pub struct Stretch {
+    /// Where it begins, m.
+    pub from_m: f64,
+    /// Where it ends, m.
+    pub to_m: f64,
+    /// Parts by line of the list, and how many.
+    pub parts: Vec<(usize, u64)>,
+    /// What is left at its end, m.
+    pub rest_m: f64,
+}
+
+/// Whole units of cost in one of the currency.
+const COST_UNITS: f64 = 1e4;
+
+pub(super) fn plan(
+    mut task: Task<'_>,
+    kinds: &[BarKind],
+    effort: Effort<'_>,
+) -> Result<CutPlan, String> {
+    let (problem, in_money) = problem(&task, kinds);
+    let plan = engine::plan(&problem, effort).map_err(|unfit| unfit.to_string())?;
+    for (number, line) in task.parts.iter_mut().enumerate() {
+        line.made = plan
+            .patterns
+            .iter()
+            .map(|pattern| pattern.count * made_by(pattern, number))
+            .sum();
+    }
+    if let Some(short) = plan.short.iter().find(|short| short.too_long) {
+        return Err(format!(
+            "`{}` is longer than any clear stretch of the stock",
+            task.parts[short.part].name
+        ));
+    }
+    let per_cost = if in_money { 1.0 / COST_UNITS } else { ticks::TICK_M };
+    let work = BarWork {
+        patterns: plan
+            .patterns
+            .iter()
+            .map(|pattern| shown(pattern, kinds))
+            .collect(),
+        cost: plan.cost as f64 * per_cost,
+        bound: plan.bound as f64 * per_cost,
+        in_money,
+        proved: plan.proved,
+        rounds_up: match plan.round_up {
+            RoundUp::Met => Some(true),
+            RoundUp::Missed => Some(false),
+            RoundUp::Open => None,
+        },
+        kept: plan
+            .leftovers
+            .iter()
+            .map(|rest| (ticks::metres(rest.length), rest.count))
+            .collect(),
+        waste_m: ticks::metres(plan.waste),
+        patterns_kept: plan.patterns_kept,
+        stopped: plan.stopped,
+    };
+    let stock: Vec<StockLine> = kinds
+        .iter()
+        .zip(&plan.used)
+        .map(|(kind, &used)| StockLine {
+            item: kind.item,
+            length_m: kind.length.mean(),
+            width_m: None,
+            used,
+            at_most: kind.at_most,
+        })
+        .collect();
+    let total: f64 = stock.iter().map(|line| line.length_m * line.used as f64).sum();
+    let parts: f64 = task.parts.iter().map(|part| part.length_m * part.made as f64).sum();
+    let bars: u64 = stock.iter().map(|line| line.used).sum();
+    let made: u64 = task.parts.iter().map(|part| part.made).sum();
+    Ok(CutPlan {
+        operation: task.id,
+        name: crate::flow::label(task.works, task.id),
+        how: format!(
+            "cutting plan: {} parts from {} lengths",
+            quantity::show_number(made as f64),
+            quantity::show_number(bars as f64)
+        ),
+        used_share: if total > 0.0 { parts / total } else { 0.0 },
+        stock,
+        parts: task.parts,
+        work: Work::Bars(Box::new(work)),
+    })
+}
+
+/// The question in ticks, and whether its costs are money.
+fn problem(task: &Task<'_>, kinds: &[BarKind]) -> (Problem, bool) {
+    let prices: Option<Vec<f64>> = kinds.iter().map(|kind| price(task, kind)).collect();
+    let in_money = prices.is_some();
+    let cost = |number: usize, kind: &BarKind| match &prices {
+        Some(prices) => (prices[number] * COST_UNITS).round() as u64,
+        None => ticks::stock(kind.length.mean()),
+    };
+    let stocks: Vec<Stock> = kinds
+        .iter()
+        .enumerate()
+        .map(|(number, kind)| Stock {
+            stretches: clear_stretches(kind)
+                .iter()
+                .map(|(from, to)| to - from)
+                .collect(),
+            cost: cost(number, kind),
+            available: kind.at_most,
+        })
+        .collect();
+    let parts = task
+        .parts
+        .iter()
+        .map(|line| Part::new(ticks::part(line.length_m), line.need))
+        .collect();
+    let trim = ticks::optional(task.cut.trim.ends.as_ref());
+    let leftovers = task.cut.keep.as_ref().map(|keep| {
+        let share = keep.worth.as_ref().map_or(0.0, works::Stated::mean);
+        let (worth, per) = dearest_safe_worth(&stocks, kinds, share);
+        Leftovers {
+            at_least: ticks::part(keep.length.mean()),
+            worth,
+            per,
+        }
+    });
+    let problem = Problem {
+        stocks,
+        parts,
+        saw: Saw {
+            kerf: ticks::optional(task.cut.kerf.cross.as_ref()),
+            head_trim: trim,
+            tail_trim: trim,
+        },
+        leftovers,
+        most_patterns: task.cut.patterns,
+        most_pieces: task.cut.pieces,
+    };
+    (problem, in_money)
+}
+
+/// What a length of left-over is worth: the share of the cheapest stock, length by length, so that no piece
+/// is worth more as a left-over than it costs.
+fn dearest_safe_worth(stocks: &[Stock], kinds: &[BarKind], share: f64) -> (u64, u64) {
+    let per_length = |number: usize| {
+        stocks[number].cost as f64 / ticks::stock(kinds[number].length.mean()).max(1) as f64
+    };
+    let cheapest = (0..stocks.len()).min_by(|&a, &b| per_length(a).total_cmp(&per_length(b)));
+    match cheapest {
+        Some(number) => (
+            (stocks[number].cost as f64 * share).floor() as u64,
+            ticks::stock(kinds[number].length.mean()).max(1),
+        ),
+        None => (0, 1),
+    }
+}
+
+/// The price of one piece of stock, money; none when its item is not bought.
+fn price(task: &Task<'_>, kind: &BarKind) -> Option<f64> {
+    let buy = task.works.item(kind.item).buy.as_ref()?;
+    let units = super::units_of_piece(task.works, kind.item, kind.length.mean(), None);
+    let price = buy.price.mean() * units;
+    (price * COST_UNITS >= 1.0).then_some(price)
+}
+
+/// Clear stretches between splices, in ticks from the left end.
+fn clear_stretches(kind: &BarKind) -> Vec<(u64, u64)> {
+    let end = ticks::stock(kind.length.mean());
+    let mut splices: Vec<(u64, u64)> = kind
+        .splices
+        .iter()
+        .map(|(from, to)| (ticks::stock(from.mean()), ticks::part(to.mean())))
+        .collect();
+    splices.sort_unstable();
+    let mut stretches = Vec::new();
+    let mut clear_from = 0;
+    for (from, to) in splices {
+        if from.min(end) > clear_from {
+            stretches.push((clear_from, from.min(end)));
+        }
+        clear_from = clear_from.max(to);
+    }
+    if end > clear_from || stretches.is_empty() {
+        stretches.push((clear_from.min(end), end));
+    }
+    stretches
+}
+
+/// How many of a part one piece cut by the pattern gives.
+fn made_by(pattern: &engine::Pattern, part: usize) -> u64 {
+    let cuts = pattern.cuts.iter().flat_map(|cut| &cut.parts);
+    cuts.filter(|(one, _)| *one == part).map(|(_, n)| n).sum()
+}
+
+fn shown(pattern: &engine::Pattern, kinds: &[BarKind]) -> BarPattern {
+    let stretches = clear_stretches(&kinds[pattern.stock]);
+    let stretch = |(cut, (from, to)): (&engine::Cut, (u64, u64))| Stretch {
+        from_m: ticks::metres(from),
+        to_m: ticks::metres(to),
+        parts: cut.parts.clone(),
+        rest_m: ticks::metres(cut.rest),
+    };
+    BarPattern {
+        stock: pattern.stock,
+        count: pattern.count,
+        stretches: pattern.cuts.iter().zip(stretches).map(stretch).collect(),
+    }
+}
