@@ -1,0 +1,241 @@
+//! The line that stays a distance inside the outer edge.
+
+use crate::outline::{Arc, Contour, Edge, Ellipse, Line, Outline, Point, meets};
+
+use super::curve::{JOIN_M, lines};
+use super::fault::PatternFault;
+
+/// A place of the line may be nearer to the edge than asked by this much, m.
+const NEAR_M: f64 = 1e-8;
+
+/// Pieces shorter than this are crumbs of rounding, m.
+const CRUMB_M: f64 = 1e-7;
+
+/// Largest distance between the line inside an ellipse and the straight steps it is drawn by, m.
+const FLAT_M: f64 = 1e-6;
+
+/// The line `inset_m` inside the outer edge, where it is no nearer to any other edge: closed loops, or open
+/// pieces where islands cut it. At 0 it is the edge itself.
+///
+/// Each edge is moved inward by the inset, corners that point inward are rounded, everything is cut where it
+/// crosses, and the pieces whose middle is too near an edge are dropped. Inside an ellipse the line is drawn by
+/// straight steps within a thousandth of a millimetre.
+pub fn inset(outline: &Outline, inset_m: f64) -> Result<Vec<Vec<Edge>>, PatternFault> {
+    if !(inset_m >= 0.0 && inset_m.is_finite()) {
+        return Err(PatternFault::Size {
+            what: "inset",
+            value: inset_m,
+            expected: "zero or more",
+        });
+    }
+    let raw = match outline.outer() {
+        Contour::Edges(edges) => moved_inward(edges, inset_m),
+        Contour::Ellipse(ellipse) => inside_ellipse(ellipse, inset_m)?,
+    };
+    let clear = |edge: &Edge| {
+        edge.length_m() > CRUMB_M && outline.edge_distance(edge.at(0.5)) >= inset_m - NEAR_M
+    };
+    let straight = matches!(outline.outer(), Contour::Ellipse(_));
+    let pieces = if straight {
+        raw
+    } else {
+        cut_at_crossings(&raw)
+    };
+    let kept: Vec<Edge> = pieces.into_iter().filter(clear).collect();
+    if kept.is_empty() {
+        return Err(PatternFault::NothingInside { inset_m });
+    }
+    Ok(chains(kept))
+}
+
+/// The edges, run anticlockwise and moved to their left, with arcs round the corners that point inward.
+fn moved_inward(edges: &[Edge], inset_m: f64) -> Vec<Edge> {
+    let area: f64 = edges.iter().map(Edge::swept_area).sum();
+    let anticlockwise: Vec<Edge> = if area > 0.0 {
+        edges.to_vec()
+    } else {
+        edges.iter().rev().map(Edge::reversed).collect()
+    };
+    let mut moved = Vec::with_capacity(2 * edges.len());
+    for (i, edge) in anticlockwise.iter().enumerate() {
+        moved.extend(moved_left(edge, inset_m));
+        let next = &anticlockwise[(i + 1) % anticlockwise.len()];
+        moved.extend(round_corner(edge, next, inset_m));
+    }
+    moved
+}
+
+/// An edge moved to its left; an arc that would turn inside out is gone.
+fn moved_left(edge: &Edge, by_m: f64) -> Option<Edge> {
+    match edge {
+        Edge::Line(line) => {
+            let shift = left_of(direction(edge, 0.0)) * by_m;
+            Some(Edge::Line(Line {
+                from: line.from + shift,
+                to: line.to + shift,
+            }))
+        }
+        Edge::Arc(arc) => {
+            let radius_m = arc.radius_m - by_m * arc.sweep_rad.signum();
+            (radius_m > CRUMB_M).then(|| {
+                Edge::Arc(Arc::about(
+                    arc.centre,
+                    radius_m,
+                    arc.start_rad,
+                    arc.sweep_rad,
+                ))
+            })
+        }
+    }
+}
+
+/// The arc round the end of an edge where the loop turns right, which is a corner pointing inward.
+fn round_corner(edge: &Edge, next: &Edge, radius_m: f64) -> Option<Edge> {
+    let (into, out) = (direction(edge, 1.0), direction(next, 0.0));
+    let turn = libm::atan2(into.cross(out), into.dot(out));
+    // A turn this small moves the line by less than its own tolerance.
+    (turn < -1e-9 && radius_m > CRUMB_M).then(|| {
+        let start = left_of(into).angle_rad();
+        Edge::Arc(Arc::about(edge.to(), radius_m, start, turn))
+    })
+}
+
+/// The unit direction of an edge at its start (0) or end (1).
+fn direction(edge: &Edge, share: f64) -> Point {
+    match edge {
+        Edge::Line(line) => (line.to - line.from) * (1.0 / line.length_m()),
+        Edge::Arc(arc) => {
+            let out = Point::at_angle(arc.start_rad + arc.sweep_rad * share);
+            left_of(out) * arc.sweep_rad.signum()
+        }
+    }
+}
+
+fn left_of(direction: Point) -> Point {
+    Point::new(-direction.y, direction.x)
+}
+
+/// Every edge cut where another meets it.
+fn cut_at_crossings(edges: &[Edge]) -> Vec<Edge> {
+    let mut pieces = Vec::new();
+    for (i, edge) in edges.iter().enumerate() {
+        let mut cuts: Vec<f64> = edges
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| *other != i)
+            .flat_map(|(_, other)| meets(edge, other))
+            .map(|point| share_of(edge, point))
+            .chain([0.0, 1.0])
+            .collect();
+        cuts.sort_by(f64::total_cmp);
+        pieces.extend(cuts.windows(2).map(|pair| part(edge, pair[0], pair[1])));
+    }
+    pieces
+}
+
+/// How far along an edge a point of it lies: 0 to 1.
+fn share_of(edge: &Edge, point: Point) -> f64 {
+    match edge {
+        Edge::Line(line) => {
+            let along = line.to - line.from;
+            ((point - line.from).dot(along) / along.dot(along)).clamp(0.0, 1.0)
+        }
+        Edge::Arc(arc) => {
+            let turn = arc.turn_to((point - arc.centre).angle_rad());
+            let sweep = arc.sweep_rad.abs();
+            // A hair before the start reads as a full turn.
+            let past = turn - sweep;
+            if past > 0.0 && std::f64::consts::TAU - turn < past {
+                0.0
+            } else {
+                (turn / sweep).min(1.0)
+            }
+        }
+    }
+}
+
+/// The part of an edge between two shares of its length.
+fn part(edge: &Edge, from: f64, to: f64) -> Edge {
+    match edge {
+        Edge::Line(_) => Edge::Line(Line {
+            from: edge.at(from),
+            to: edge.at(to),
+        }),
+        Edge::Arc(arc) if from == 0.0 && to == 1.0 => Edge::Arc(*arc),
+        Edge::Arc(arc) => Edge::Arc(Arc::about(
+            arc.centre,
+            arc.radius_m,
+            arc.start_rad + arc.sweep_rad * from,
+            arc.sweep_rad * (to - from),
+        )),
+    }
+}
+
+/// The line inside an ellipse as straight steps: the ellipse's points moved along their normals, without those
+/// that have crossed its long axis (there the speed √(a²sin²t + b²cos²t) is below inset × long/short).
+///
+/// A step dt bulges by less than (longer half extent) × dt²/8.
+fn inside_ellipse(ellipse: &Ellipse, inset_m: f64) -> Result<Vec<Edge>, PatternFault> {
+    let (a, b) = (ellipse.half_x_m, ellipse.half_y_m);
+    let (long, short) = (a.max(b), a.min(b));
+    if inset_m >= short {
+        return Err(PatternFault::NothingInside { inset_m });
+    }
+    let turn = std::f64::consts::TAU;
+    let steps = libm::ceil(turn / libm::sqrt(8.0 * FLAT_M / long)).max(64.0) as usize;
+    let mut points: Vec<Point> = (0..steps)
+        .map(|i| turn * i as f64 / steps as f64)
+        .filter(|t| {
+            let speed = libm::hypot(a * libm::sin(*t), b * libm::cos(*t));
+            speed >= inset_m * long / short
+        })
+        .map(|t| ellipse.at(t) + ellipse.inward(t) * inset_m)
+        .collect();
+    points.extend(points.first().copied());
+    lines(&points)
+}
+
+/// Pieces joined end to start into loops and open runs, in the order they come.
+fn chains(pieces: Vec<Edge>) -> Vec<Vec<Edge>> {
+    let mut waiting: Vec<Option<Edge>> = pieces.into_iter().map(Some).collect();
+    let mut chains: Vec<Vec<Edge>> = Vec::new();
+    for start in 0..waiting.len() {
+        let Some(first) = waiting[start].take() else {
+            continue;
+        };
+        let mut chain = vec![first];
+        let mut place = start;
+        while let Some(next) = following(&waiting, place, chain[chain.len() - 1].to()) {
+            chain.extend(waiting[next].take());
+            place = next;
+        }
+        // A loop cut open by where we began: its end runs on into the first chain's start.
+        match chains.iter_mut().find(|before| follows(&chain, before)) {
+            Some(before) => {
+                chain.append(before);
+                *before = chain;
+            }
+            None => chains.push(chain),
+        }
+    }
+    chains
+}
+
+/// Whether the first run ends where the second, which is open, begins.
+fn follows(first: &[Edge], second: &[Edge]) -> bool {
+    let meets =
+        |one: &[Edge], other: &[Edge]| one[one.len() - 1].to().distance(other[0].from()) <= JOIN_M;
+    meets(first, second) && !meets(second, second) && !meets(first, first)
+}
+
+/// The piece that starts at a place: most often the one after, else any.
+fn following(waiting: &[Option<Edge>], place: usize, at: Point) -> Option<usize> {
+    let starts_here = |index: &usize| {
+        waiting[*index]
+            .as_ref()
+            .is_some_and(|edge| edge.from().distance(at) <= JOIN_M)
+    };
+    Some((place + 1) % waiting.len())
+        .filter(starts_here)
+        .or_else(|| (0..waiting.len()).find(starts_here))
+}
