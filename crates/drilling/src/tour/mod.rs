@@ -7,15 +7,18 @@
 
 mod bound;
 mod check;
+mod climb;
 mod exact;
 pub mod gang;
 pub mod job;
 mod job_check;
 mod metric;
-#[expect(dead_code, reason = "the search that uses the rest follows")]
+mod near;
 mod nodes;
+mod round;
 mod search;
 mod start;
+mod tree;
 
 use effort::Effort;
 use serde::Serialize;

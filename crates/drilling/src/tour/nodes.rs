@@ -66,11 +66,6 @@ impl<'a, M: Metric> Nodes<'a, M> {
         self.at[node as usize]
     }
 
-    /// How many nodes are points of the question: the first so many.
-    pub(super) fn points(&self) -> usize {
-        self.points
-    }
-
     /// The node that closes an open way.
     pub(super) fn gap(&self) -> Option<Node> {
         (self.gap != NONE).then_some(self.gap)

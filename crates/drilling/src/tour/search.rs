@@ -1,24 +1,91 @@
-//! The search: a first tour, improved.
+//! The search: a greedy tour, improved by chains of exchanges, then kicked and improved again for as long as may be.
+//!
+//! A kick is a double bridge (Martin, Otto & Felten 1991) over a short stretch: three neighbouring pieces in reversed
+//! order, none of them turned, which no chain undoes easily. Only the nodes at the cuts are tried afterwards, and a
+//! kick that made the tour longer is taken back turn by turn, so that one kick costs about the same in a
+//! small tour and a large one (Applegate, Cook & Rohe 2003, "segment" kicks).
 
-use effort::Effort;
+use chance::Stream;
+use effort::{Effort, Meter};
 
-use super::nodes::Nodes;
+use super::climb::Climb;
+use super::near::Near;
+use super::nodes::{Node, Nodes};
 use super::{Metric, Question, Setting, Tour, start};
 
-/// The best tour found.
+/// Neighbours of each node: nearest of all, and nearest in each quadrant.
+const NEAREST: usize = 6;
+const QUADRANT: usize = 2;
+
+/// Longest piece of a kick.
+const PIECE_MAX: usize = 50;
+
+/// The best tour found. There are enough nodes for a kick.
 pub(super) fn search<M: Metric>(
     question: &Question<'_, M>,
-    _setting: Setting,
-    _effort: Effort<'_>,
+    setting: Setting,
+    effort: Effort<'_>,
 ) -> Tour {
     let nodes = Nodes::new(question);
-    let order = nodes.order(&start::nearest(&nodes));
-    let length = question.length(&order);
-    Tour {
-        order,
-        length,
-        start_length: length,
-        steps: 0,
-        stopped: false,
+    let near = Near::new(&nodes, NEAREST, QUADRANT);
+    let first = start::greedy(&nodes);
+    let start_length = question.length(&nodes.order(&first));
+    let mut climb = Climb::new(&nodes, &near, first);
+    let mut meter = effort.meter();
+    climb.climb(&mut meter);
+    let kicks = setting.kicks_per_point.saturating_mul(nodes.len() as u64);
+    let mut stream = Stream::new(setting.seed, "tour");
+    let mut done = 0;
+    while done < kicks && !meter.over() {
+        kick_and_climb(&nodes, &mut climb, &mut stream, &mut meter);
+        done += 1;
     }
+    let order = nodes.order(climb.round.order());
+    Tour {
+        length: question.length(&order),
+        order,
+        start_length,
+        steps: meter.spent(),
+        stopped: meter.over(),
+    }
+}
+
+/// One kick, and what can be made of it; taken back if that is longer than before.
+fn kick_and_climb<M: Metric>(
+    nodes: &Nodes<'_, M>,
+    climb: &mut Climb<'_, '_, M>,
+    stream: &mut Stream,
+    meter: &mut Meter<'_>,
+) {
+    climb.round.settle();
+    let lost = kick(nodes, climb, stream);
+    let gained = climb.climb(meter);
+    climb.forget();
+    if lost - gained > climb.least() {
+        climb.round.take_back(0);
+    }
+}
+
+/// A double bridge somewhere; by how much it made the tour longer.
+fn kick<M: Metric>(nodes: &Nodes<'_, M>, climb: &mut Climb<'_, '_, M>, stream: &mut Stream) -> f64 {
+    let order = climb.round.order();
+    let count = order.len();
+    let piece_max = PIECE_MAX.min((count - 2) / 3).max(1) as u64;
+    let mut place = stream.index(count as u64) as usize;
+    let mut at = |step: usize| {
+        place = (place + step) % count;
+        order[place]
+    };
+    // From `before` on: the pieces a, b and c, each by its first and last node, then `after`.
+    let before = at(0);
+    let [a, b, c]: [[Node; 2]; 3] = std::array::from_fn(|_| {
+        let more = stream.index(piece_max) as usize;
+        [at(1), at(more)]
+    });
+    let after = at(1);
+    let cost = |x: Node, y: Node| nodes.cost(x, y);
+    let out = cost(before, a[0]) + cost(a[1], b[0]) + cost(b[1], c[0]) + cost(c[1], after);
+    let put_in = cost(before, c[0]) + cost(c[1], b[0]) + cost(b[1], a[0]) + cost(a[1], after);
+    climb.kick([before, after], [a, b, c]);
+    put_in - out
 }
