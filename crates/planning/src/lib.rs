@@ -3,7 +3,9 @@
 pub mod checks;
 pub mod computed;
 pub mod cost;
+pub mod cutting;
 
+pub mod drilling;
 pub mod figure;
 pub mod flow;
 pub mod horizon;
@@ -12,6 +14,7 @@ pub mod material;
 pub mod measured;
 pub mod plan;
 pub mod reason;
+mod shapes;
 pub mod start;
 #[cfg(test)]
 mod testing;

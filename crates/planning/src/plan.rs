@@ -8,7 +8,10 @@ use serde::Serialize;
 use works::{Diagnostic, Severity, Works};
 
 use crate::checks::{self, Looked};
+use crate::computed::Computed;
 use crate::cost::{self, CostAnswer};
+use crate::cutting::{self, CutPlan};
+use crate::drilling::{self, DrillPlan, FillWork};
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
 use crate::horizon::Horizon;
@@ -16,6 +19,7 @@ use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material, Seen, Unreached, timings};
 use crate::measured::{self, Held};
 use crate::reason::{Ledger, NodeId};
+use crate::shapes::Shapes;
 use crate::start::Memory;
 
 /// What a command asks for beyond what the works states.
@@ -33,6 +37,10 @@ pub struct Options {
     pub until: Option<Date>,
     /// Most nodes of the search for the best split of each line of manual work.
     pub line_nodes: u64,
+    /// Most steps of the search for each cutting plan and each order of holes.
+    pub search_steps: u64,
+    /// Asked now and then by long searches: whether to end with the best so far.
+    pub stop: fn() -> bool,
 }
 
 impl Options {
@@ -45,6 +53,8 @@ impl Options {
             from: None,
             until: None,
             line_nodes: 200_000,
+            search_steps: 20_000,
+            stop: || false,
         }
     }
 }
@@ -54,6 +64,8 @@ impl Options {
 pub enum Stage {
     /// What was measured against what was stated.
     Measured,
+    /// Cutting and drilling plans.
+    Shapes,
     /// The material balance.
     Balance,
     /// Purchases, starts, mass.
@@ -71,6 +83,7 @@ impl Stage {
     pub fn words(self) -> &'static str {
         match self {
             Self::Measured => "holding readings against what is stated",
+            Self::Shapes => "cutting and drilling",
             Self::Balance => "balancing material",
             Self::Material => "working out purchases and starts",
             Self::Load => "loading stations and crews",
@@ -99,6 +112,14 @@ pub struct Plan {
     pub cost: CostAnswer,
     /// What was measured, held against what was stated.
     pub measured: Vec<Held>,
+    /// Cutting plans.
+    pub cutting: Vec<CutPlan>,
+    /// Drilling plans.
+    pub drilling: Vec<DrillPlan>,
+    /// What goes into holes.
+    pub fillings: Vec<FillWork>,
+    /// What cutting, drilling and filling say of the route's numbers, held against them.
+    pub computed: Vec<Computed>,
     /// Headline figures by name.
     pub figures: Figures,
     /// The reasons of every figure.
@@ -129,9 +150,12 @@ pub fn plan(
 ) -> Result<Plan, NoPlan> {
     progress(Stage::Measured);
     let held = measured::hold(works);
-    let works = &*asked(works, options, &held);
+    let works = asked(works, options, &held);
+    let horizon = Horizon::new(&works, options.today, options.from, options.until);
+    progress(Stage::Shapes);
+    let shapes = shaped(works, &horizon, options)?;
+    let works = &*shapes.works;
     progress(Stage::Balance);
-    let horizon = Horizon::new(works, options.today, options.from, options.until);
     let balance = Balance::of(works, &horizon, options)?;
     let mut ledger = Ledger::default();
     let mut figures = Figures::default();
@@ -162,6 +186,8 @@ pub fn plan(
         cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
     cost::explain(works, &cost, &mut ledger, &mut figures);
     measured::explain(&held, &mut ledger, &mut figures);
+    cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
+    drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
     let timings = timings(works, &balance.flow, &balance.load, options.today);
     let mut notices = checks::material(Looked {
         works,
@@ -174,6 +200,7 @@ pub fn plan(
         timings: &timings,
     });
     notices.extend(balance.load.diagnostics.iter().cloned());
+    notices.extend(shapes.notices.iter().cloned());
     progress(Stage::Done);
     Ok(Plan {
         name: works.name.clone(),
@@ -183,6 +210,10 @@ pub fn plan(
         load: balance.load,
         cost,
         measured: held,
+        cutting: shapes.cutting,
+        drilling: shapes.drilling,
+        fillings: shapes.fillings,
+        computed: shapes.computed,
         figures,
         ledger,
         notices,
@@ -214,8 +245,10 @@ fn complaints(works: &Works, options: &Options) -> Result<Vec<Diagnostic>, NoPla
     } else {
         Vec::new()
     };
-    let works = &*asked(works, options, &held);
-    let horizon = Horizon::new(works, options.today, options.from, options.until);
+    let works = asked(works, options, &held);
+    let horizon = Horizon::new(&works, options.today, options.from, options.until);
+    let shapes = shaped(works, &horizon, options)?;
+    let works = &*shapes.works;
     // How manual work is split over people is no ground for a complaint.
     let quick = Options {
         line_nodes: 0,
@@ -245,6 +278,7 @@ fn complaints(works: &Works, options: &Options) -> Result<Vec<Diagnostic>, NoPla
         timings: &seen.timings,
     });
     notices.extend(balance.load.diagnostics);
+    notices.extend(shapes.notices);
     Ok(notices)
 }
 
@@ -285,6 +319,16 @@ impl Balance {
         }
         Ok(Self { wanted, flow, load })
     }
+}
+
+fn shaped<'w>(
+    works: Cow<'w, Works>,
+    horizon: &Horizon,
+    options: &Options,
+) -> Result<Shapes<'w>, NoPlan> {
+    // The words of a works without a balance are those of the works as it is asked for.
+    let asked = works.clone();
+    Shapes::work_out(works, horizon, options).map_err(|no| no_plan(&asked, &no))
 }
 
 fn solve(works: &Works, wanted: &[Wanted]) -> Result<Flow, NoPlan> {

@@ -79,7 +79,11 @@ pub(super) fn plan(
             task.parts[short.part].name
         ));
     }
-    let per_cost = if in_money { 1.0 / COST_UNITS } else { ticks::TICK_M };
+    let per_cost = if in_money {
+        1.0 / COST_UNITS
+    } else {
+        ticks::TICK_M
+    };
     let work = BarWork {
         patterns: plan
             .patterns
@@ -115,8 +119,15 @@ pub(super) fn plan(
             at_most: kind.at_most,
         })
         .collect();
-    let total: f64 = stock.iter().map(|line| line.length_m * line.used as f64).sum();
-    let parts: f64 = task.parts.iter().map(|part| part.length_m * part.made as f64).sum();
+    let total: f64 = stock
+        .iter()
+        .map(|line| line.length_m * line.used as f64)
+        .sum();
+    let parts: f64 = task
+        .parts
+        .iter()
+        .map(|part| part.length_m * part.made as f64)
+        .sum();
     let bars: u64 = stock.iter().map(|line| line.used).sum();
     let made: u64 = task.parts.iter().map(|part| part.made).sum();
     Ok(CutPlan {

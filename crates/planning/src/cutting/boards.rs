@@ -10,7 +10,9 @@ use effort::Effort;
 use serde::Serialize;
 use works::{Board, Boards, Clear, CutOrder, Face, Works};
 
-use super::{CutPlan, PartLine, StockLine, Task, What, Work, found as found_for, recipe_takes, ticks};
+use super::{
+    CutPlan, PartLine, StockLine, Task, What, Work, found as found_for, recipe_takes, ticks,
+};
 use crate::computed::Found;
 
 /// What was found for boards with faults.
@@ -262,8 +264,8 @@ impl Question {
         let free = self.free(true);
         let mut total = 0.0;
         for board in &self.boards {
-            total += engine::upper_bound(board, &free, &self.saw)
-                .map_err(|fault| fault.to_string())?;
+            total +=
+                engine::upper_bound(board, &free, &self.saw).map_err(|fault| fault.to_string())?;
         }
         Ok(self.of_boards(total))
     }
@@ -347,19 +349,22 @@ fn expectation(
         let counts = plan.counts(task.parts.len());
         let made = counts.iter().zip(&passed).filter(|(_, passed)| **passed);
         let made: u64 = made.map(|(count, _)| count).sum();
-        lots.entry(board.lot.as_deref()).or_default().push(made as f64);
+        lots.entry(board.lot.as_deref())
+            .or_default()
+            .push(made as f64);
     }
     let groups: Vec<Vec<f64>> = lots.into_values().collect();
     let faults = faults(boards);
-    let found = chance::between(&groups);
     let closed_form = closed_form(task, boards, faults.as_ref());
-    let unseen = closed_form.clone().unwrap_or_default();
+    let spread = chance::between(&groups)
+        .or_else(|| closed_form.as_ref().map(as_spread))
+        .ok_or("no board was measured, and faults at random only tell of boards cut across into one length")?;
     Ok(BoardWork {
         measured: boards.measured.len(),
         lots: groups.len(),
-        per_board: found.map_or(unseen.mean, |found| found.mean),
-        each_sd: found.map_or(unseen.within_sd, |found| found.within_sd),
-        lots_sd: found.map_or(unseen.lot_sd, |found| found.between_sd),
+        per_board: spread.mean,
+        each_sd: spread.within_sd,
+        lots_sd: spread.between_sd,
         closed_form: closed_form.map(|form| form.mean),
         faults,
         best_share: question.share(&by_area),
@@ -369,6 +374,14 @@ fn expectation(
         live: None,
         boards: Vec::new(),
     })
+}
+
+fn as_spread(form: &expected::PerBoard) -> chance::Between {
+    chance::Between {
+        mean: form.mean,
+        within_sd: form.within_sd,
+        between_sd: form.lot_sd,
+    }
 }
 
 /// Faults that cost wood: those of the measured boards, or those stated.
@@ -396,7 +409,7 @@ fn faults(boards: &Boards) -> Option<FaultsFound> {
         lot.faults += board.marks.len() as u64;
     }
     let lots: Vec<LotCount> = lots.into_values().collect();
-    let rate = expected::fit_rate(&lots).ok()?;
+    let rate = pending::fit_rate(&lots).ok()?;
     let long: f64 = marks.iter().map(|mark| mark.to_m - mark.from_m).sum();
     Some(FaultsFound {
         per_metre: rate.mean,
@@ -422,13 +435,18 @@ fn closed_form(
     let unseen = Unseen {
         length: boards.length.mean() - 2.0 * trims,
         fault: faults.costs_m,
-        kerf: task.cut.kerf.cross.as_ref().map_or(0.0, works::Stated::mean),
+        kerf: task
+            .cut
+            .kerf
+            .cross
+            .as_ref()
+            .map_or(0.0, works::Stated::mean),
     };
     let rate = expected::FaultRate {
         mean: faults.per_metre,
         lot_sd: faults.lots_sd,
     };
-    expected::per_board(&unseen, &rate, part.length_m).ok()
+    pending::per_board(&unseen, &rate, part.length_m).ok()
 }
 
 /// The measured boards against the list: with all of them known, and one at a time. Gives the cuts to
@@ -461,7 +479,11 @@ fn pack(
     if enough {
         work.live = live(question, plan.area, effort);
     }
-    Ok(plan.cuts.into_iter().map(|cut| (cut.board, cut.plan)).collect())
+    Ok(plan
+        .cuts
+        .into_iter()
+        .map(|cut| (cut.board, cut.plan))
+        .collect())
 }
 
 /// The same boards in the order they are listed, each decided before the next is seen.
@@ -534,4 +556,25 @@ pub(super) fn found(works: &Works, plan: &CutPlan, work: &BoardWork) -> Vec<Foun
         None => found_for(works, plan, What::Takes(stock.item), piece / per_board),
     };
     found.into_iter().collect()
+}
+
+// PENDING: goes away with the engine's own.
+mod pending {
+    use cutting::boards::expected::{FaultRate, LotCount, PerBoard, Unseen, endless_yield};
+    pub(super) fn fit_rate(lots: &[LotCount]) -> Result<FaultRate, ()> {
+        let l: f64 = lots.iter().map(|l| l.length).sum();
+        let n: u64 = lots.iter().map(|l| l.faults).sum();
+        Ok(FaultRate {
+            mean: n as f64 / l,
+            lot_sd: 0.0,
+        })
+    }
+    pub(super) fn per_board(u: &Unseen, r: &FaultRate, length: f64) -> Result<PerBoard, ()> {
+        let mean = endless_yield(r.mean, u.fault, u.kerf, length) * u.length / length;
+        Ok(PerBoard {
+            mean,
+            within_sd: 0.0,
+            lot_sd: 0.0,
+        })
+    }
 }

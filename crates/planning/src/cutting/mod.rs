@@ -6,19 +6,22 @@
 
 mod bars;
 mod boards;
+mod explain;
 mod frame;
 mod ticks;
 
 use effort::Effort;
 use serde::Serialize;
-use works::{Cut, CutPart, CutStock, ItemId, OperationId, PartLength, Works};
+use works::{Cut, CutPart, CutStock, Diagnostic, ItemId, OperationId, PartLength, Works};
 
 use crate::computed::{Computed, Found, What, amount_of};
 use crate::flow::label;
 
+pub(crate) use explain::explain;
+
 pub use bars::{BarPattern, BarWork, Stretch};
 pub use boards::{BoardLine, BoardWork, FaultsFound, Live, PackOutcome};
-pub use frame::FrameBlank;
+pub use frame::{FrameBlank, Notch};
 
 /// The cutting plan of one operation.
 #[derive(Clone, Debug, Serialize)]
@@ -127,17 +130,19 @@ struct Task<'w> {
 
 impl<'w> Task<'w> {
     /// `level` is the base units that the operation attempts.
-    fn new(works: &'w Works, id: OperationId, cut: &'w Cut, level: f64) -> Self {
-        let parts = cut.parts.iter().enumerate();
-        let parts = parts
+    fn new(works: &'w Works, id: OperationId, cut: &'w Cut, level: f64) -> Result<Self, String> {
+        let parts: Result<Vec<PartLine>, String> = cut
+            .parts
+            .iter()
+            .enumerate()
             .map(|(number, part)| part_line(works, id, number, part, level))
             .collect();
-        Self {
+        Ok(Self {
             works,
             id,
             cut,
-            parts,
-        }
+            parts: parts?,
+        })
     }
 }
 
@@ -160,21 +165,19 @@ fn part_line(
     number: usize,
     part: &CutPart,
     level: f64,
-) -> PartLine {
-    let frame = match &part.length {
-        PartLength::Frame(fold) => Some(frame::blank(fold)),
-        PartLength::Stated(_) => None,
-    };
-    let length_m = match (&part.length, &frame) {
-        (PartLength::Stated(length), _) => length.mean(),
-        (_, Some(frame)) => frame.length_m,
-        _ => 0.0,
+) -> Result<PartLine, String> {
+    let (length_m, frame) = match &part.length {
+        PartLength::Stated(length) => (length.mean(), None),
+        PartLength::Frame(fold) => {
+            let blank = frame::blank(fold).map_err(|why| format!("`{}`: {why}", part.name))?;
+            (blank.length_m, Some(blank))
+        }
     };
     let planned = part
         .item
         .map_or(0.0, |item| pieces(works, id, item, length_m, level));
     let need = part.need.unwrap_or(planned.ceil() as u64);
-    PartLine {
+    Ok(PartLine {
         name: part.name.clone(),
         letter: letter(number),
         item: part.item,
@@ -184,7 +187,7 @@ fn part_line(
         need: if need == 0 { AS_IF } else { need },
         made: 0,
         frame,
-    }
+    })
 }
 
 /// Pieces of an item that an operation yields at a level.
@@ -197,7 +200,13 @@ fn pieces(works: &Works, id: OperationId, item: ItemId, length_m: f64, level: f6
         level * also.map_or(0.0, |also| also.amount.mean())
     };
     // A count a hair above a whole number is that number.
-    let whole = |x: f64| if (x - x.round()).abs() < 1e-6 { x.round() } else { x };
+    let whole = |x: f64| {
+        if (x - x.round()).abs() < 1e-6 {
+            x.round()
+        } else {
+            x
+        }
+    };
     if *works.item(item).unit.dimension() == quantity::Dimension::LENGTH {
         whole(amount / length_m)
     } else {
@@ -206,11 +215,7 @@ fn pieces(works: &Works, id: OperationId, item: ItemId, length_m: f64, level: f6
 }
 
 /// Works out every cutting plan. `levels` are the base units that each operation attempts.
-pub fn work_out(
-    works: &Works,
-    levels: &[f64],
-    effort: Effort<'_>,
-) -> (Vec<CutPlan>, Vec<NoCut>) {
+pub fn work_out(works: &Works, levels: &[f64], effort: Effort<'_>) -> (Vec<CutPlan>, Vec<NoCut>) {
     let mut plans = Vec::new();
     let mut none = Vec::new();
     for (number, operation) in works.operations.iter().enumerate() {
@@ -219,7 +224,8 @@ pub fn work_out(
         };
         let id = OperationId(number);
         let level = levels.get(number).copied().unwrap_or(0.0);
-        match plan(Task::new(works, id, cut, level), effort) {
+        let made = Task::new(works, id, cut, level).and_then(|task| plan(task, effort));
+        match made {
             Ok(plan) => plans.push(plan),
             Err(why) => none.push(NoCut { operation: id, why }),
         }
@@ -268,14 +274,24 @@ fn found(works: &Works, plan: &CutPlan, what: What, value: f64) -> Option<Found>
 fn shared_out(works: &Works, plan: &CutPlan) -> Vec<Found> {
     let operation = works.operation(plan.operation);
     let size = |part: &PartLine| part.length_m * part.width_m.unwrap_or(1.0);
-    let total: f64 = plan.parts.iter().map(|part| size(part) * part.made as f64).sum();
+    let total: f64 = plan
+        .parts
+        .iter()
+        .map(|part| size(part) * part.made as f64)
+        .sum();
     let passed = plan
         .parts
         .iter()
         .filter(|part| part.item == Some(operation.output.item));
-    let own: f64 = passed.clone().map(|part| size(part) * part.made as f64).sum();
+    let own: f64 = passed
+        .clone()
+        .map(|part| size(part) * part.made as f64)
+        .sum();
     let units: f64 = passed
-        .map(|part| part.made as f64 * units_of_piece(works, operation.output.item, part.length_m, part.width_m))
+        .map(|part| {
+            part.made as f64
+                * units_of_piece(works, operation.output.item, part.length_m, part.width_m)
+        })
         .sum();
     if units <= 0.0 || total <= 0.0 {
         return Vec::new();
@@ -309,4 +325,43 @@ fn recipe_takes(works: &Works, id: OperationId, item: ItemId) -> Option<f64> {
     let operation = works.operation(id);
     operation.output.stated.as_ref()?;
     Some(amount_of(works, operation, item)? * operation.output.per_recipe)
+}
+
+/// What is wrong with the cutting plans.
+pub(crate) fn complaints(works: &Works, plans: &[CutPlan], none: &[NoCut]) -> Vec<Diagnostic> {
+    let at = |id: OperationId| {
+        let operation = works.operation(id);
+        operation.cut.as_ref().map_or(operation.at, |cut| cut.at)
+    };
+    let mut all: Vec<Diagnostic> = none
+        .iter()
+        .map(|no| {
+            let name = label(works, no.operation);
+            let words = format!("{name} has no cutting plan: {}", no.why);
+            Diagnostic::fault("cut-impossible", at(no.operation), words)
+        })
+        .collect();
+    for plan in plans {
+        // Measured boards are a sample; that they are not enough for all orders is no surprise.
+        if matches!(plan.work, Work::Boards(_)) {
+            continue;
+        }
+        for part in plan.parts.iter().filter(|part| part.short() > 0) {
+            let words = format!(
+                "{}: {} of `{}` are short",
+                plan.name,
+                part.short(),
+                part.name
+            );
+            all.push(
+                Diagnostic::fault("stock-too-little", at(plan.operation), words)
+                    .sides(
+                        format!("{} needed", part.need),
+                        format!("{} cut", part.made),
+                    )
+                    .help("raise `at_most`, or add another size of stock"),
+            );
+        }
+    }
+    all
 }

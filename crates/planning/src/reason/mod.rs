@@ -324,6 +324,19 @@ impl Ledger {
         )
     }
 
+    /// A leaf that an engine found, with how.
+    pub fn found(
+        &mut self,
+        name: impl Into<Cow<'static, str>>,
+        value: f64,
+        unit: Shown,
+        how: impl Into<Cow<'static, str>>,
+    ) -> NodeId {
+        let note = Some(how.into());
+        let source = Source::Computed { note };
+        self.push(name.into(), value, unit, Rule::Given, &[], source)
+    }
+
     /// Enters a level that a solver found together with others; [`Self::close`] gives its equation.
     pub fn solved(
         &mut self,

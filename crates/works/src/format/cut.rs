@@ -539,6 +539,12 @@ pub(super) const DRILL: Section = Section {
         ),
         length("web", r#""5 mm""#, "Least material between two holes."),
         length("floor", r#""20 mm""#, "Least material below a blind hole."),
+        key(
+            "point",
+            Kind::Quantity("angle"),
+            r#""118 deg""#,
+            "Full angle of the drill's point, which goes deeper than the hole; flat if left out.",
+        ),
         must(
             "holes",
             Kind::Tables(&HOLES),

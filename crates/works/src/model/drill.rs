@@ -46,6 +46,8 @@ pub struct Drill {
     pub web: Option<Stated>,
     /// Least material below a blind hole.
     pub floor: Option<Stated>,
+    /// Full angle of the drill's point, radians; flat when left out.
+    pub point: Option<Stated>,
     /// The holes.
     pub holes: Vec<HolePattern>,
     /// Where the heads start and where they park: from the outline's lower left corner.

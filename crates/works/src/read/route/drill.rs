@@ -106,6 +106,7 @@ pub(super) fn read(notes: &mut Notes, operation: &Table<'_>, shelves: &Shelves) 
         edge: table.not_negative(notes, "edge", LENGTH),
         web: table.not_negative(notes, "web", LENGTH),
         floor: table.not_negative(notes, "floor", LENGTH),
+        point: angle(notes, &table, "point"),
         holes: holes.unwrap_or_default(),
         park,
         numbers: numbers(notes, &table),

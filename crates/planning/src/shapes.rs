@@ -1,0 +1,118 @@
+//! What the shapes of parts say: cutting plans, drilling plans and fillings, and the works with the numbers
+//! that follow from them.
+
+use std::borrow::Cow;
+
+use effort::Effort;
+use works::{Diagnostic, Works};
+
+use crate::computed::{self, Computed};
+use crate::cutting::{self, CutPlan, NoCut};
+use crate::drilling::{self, DrillPlan, FillWork};
+use crate::flow::{Flow, NoFlow};
+use crate::horizon::Horizon;
+use crate::plan::Options;
+
+/// Needs that move by less than this share are not cut for a second time.
+const SAME_NEED: f64 = 1e-3;
+
+/// Everything found, and the works to plan with.
+pub(crate) struct Shapes<'w> {
+    pub(crate) works: Cow<'w, Works>,
+    pub(crate) cutting: Vec<CutPlan>,
+    pub(crate) drilling: Vec<DrillPlan>,
+    pub(crate) fillings: Vec<FillWork>,
+    pub(crate) computed: Vec<Computed>,
+    pub(crate) notices: Vec<Diagnostic>,
+}
+
+impl<'w> Shapes<'w> {
+    /// Nothing is cut, drilled or filled.
+    fn none(works: Cow<'w, Works>) -> Self {
+        Self {
+            works,
+            cutting: Vec::new(),
+            drilling: Vec::new(),
+            fillings: Vec::new(),
+            computed: Vec::new(),
+            notices: Vec::new(),
+        }
+    }
+
+    /// Works everything out. Needs of the cutting lists come from the balance with the numbers as stated,
+    /// and once more with those computed where that changes them (an operation that cuts for another
+    /// that cuts).
+    pub(crate) fn work_out(
+        works: Cow<'w, Works>,
+        horizon: &Horizon,
+        options: &Options,
+    ) -> Result<Self, NoFlow> {
+        let shaped =
+            |op: &works::Operation| op.cut.is_some() || op.drill.is_some() || op.fill.is_some();
+        if !works.operations.iter().any(shaped) {
+            return Ok(Self::none(works));
+        }
+        let effort = Effort::steps(options.search_steps).or_until(&options.stop);
+        let (drilling, no_drill) = drilling::work_out(&works, effort);
+        let by_drilling = drilling::computed(&works, &drilling);
+        let levels = levels(&works, horizon)?;
+        let mut cut = Cutting::of(&works, &by_drilling, levels, effort);
+        let again = self::levels(&cut.works, horizon)?;
+        if cut.needs_differ(&works, &again) {
+            cut = Cutting::of(&works, &by_drilling, again, effort);
+        }
+        let mut notices = drilling::complaints(&drilling, &no_drill);
+        notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
+        notices.extend(computed::disagreements(&cut.computed));
+        Ok(Self {
+            fillings: drilling::fillings(&works, &drilling),
+            works: Cow::Owned(cut.works),
+            cutting: cut.plans,
+            drilling,
+            computed: cut.computed,
+            notices,
+        })
+    }
+}
+
+/// One round of cutting plans, and the works that follows.
+struct Cutting {
+    levels: Vec<f64>,
+    plans: Vec<CutPlan>,
+    none: Vec<NoCut>,
+    computed: Vec<Computed>,
+    works: Works,
+}
+
+impl Cutting {
+    fn of(works: &Works, by_drilling: &[Computed], levels: Vec<f64>, effort: Effort<'_>) -> Self {
+        let (plans, none) = cutting::work_out(works, &levels, effort);
+        let mut computed = by_drilling.to_vec();
+        computed.extend(cutting::computed(works, &plans));
+        Self {
+            levels,
+            plans,
+            none,
+            works: computed::effective(works, &computed),
+            computed,
+        }
+    }
+
+    /// Whether an operation that cuts has to make another number than its list was cut for.
+    fn needs_differ(&self, works: &Works, levels: &[f64]) -> bool {
+        works
+            .operations
+            .iter()
+            .enumerate()
+            .any(|(number, operation)| {
+                let (before, now) = (self.levels[number], levels[number]);
+                operation.cut.is_some() && (now - before).abs() > SAME_NEED * before.abs()
+            })
+    }
+}
+
+/// Base units that each operation attempts.
+fn levels(works: &Works, horizon: &Horizon) -> Result<Vec<f64>, NoFlow> {
+    let flow = Flow::solve(works, &horizon.wanted(works), true)?;
+    Ok(flow.solution.level[..works.operations.len()].to_vec())
+}
