@@ -44,9 +44,16 @@ impl Columns {
         self.bounds[column] = (lower, upper);
     }
 
-    /// The largest cost in size, at least one: the scale of the reduced costs.
+    /// The middle of the costs in size, at least one: the scale of the reduced costs. A few dear
+    /// stand-ins do not coarsen it.
     pub(crate) fn cost_scale(&self) -> f64 {
-        self.costs.iter().fold(1.0, |most, c| most.max(c.abs()))
+        let mut sizes: Vec<f64> = self.costs.iter().map(|c| c.abs()).collect();
+        if sizes.is_empty() {
+            return 1.0;
+        }
+        let middle = sizes.len() / 2;
+        let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
+        median.max(1.0)
     }
 
     /// The entries of a column as (row, coefficient).
