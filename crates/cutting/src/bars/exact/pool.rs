@@ -7,6 +7,8 @@ use crate::linear::{Outcome, Programme, Sense};
 
 /// Patterns taken into the programme at once.
 const TAKEN_IN: usize = 200;
+/// No dual is larger, small units: sums over a pattern stay below 2^63.
+const LIMIT: i64 = 1 << 54;
 /// A value so near to a whole number is one.
 const WHOLE: f64 = 1e-6;
 
@@ -288,23 +290,22 @@ impl<'a> Pool<'a> {
         }
     }
 
-    /// Duals in whole numbers of the right sign, no stand-in worth more than it costs.
+    /// Duals in whole numbers of the right sign, no stand-in worth more than it costs. (No row of needs
+    /// lacks a stand-in, but nothing holds a dual from below except the limit of the arithmetic.)
     fn small_duals(&self) -> Vec<i64> {
-        let most = self.scale.saturating_mul(self.stand_in as i64);
+        let most = self.scale.saturating_mul(self.stand_in as i64).min(LIMIT);
         let small = |row: usize| (self.lp.duals()[row] * self.scale as f64).floor() as i64;
         let items = self.core.items.iter().enumerate().map(|(row, item)| {
-            let most = item
-                .miss
-                .map_or(most, |miss| most.min(self.scale * miss as i64));
-            small(row).clamp(-most, most)
+            let most = item.miss.map_or(most, |miss| most.min(self.scale * miss as i64));
+            small(row).clamp(-LIMIT, most)
         });
         let stock = (self.core.items.len()..self.base_rows).map(|_| 0);
         let extras = self.extras.iter().enumerate().map(|(index, extra)| {
             let dual = small(self.base_rows + index);
             match extra.sense {
-                Sense::AtMost => dual.clamp(-most, 0),
+                Sense::AtMost => dual.clamp(-LIMIT, 0),
                 Sense::AtLeast => dual.clamp(0, most),
-                Sense::Equal => dual.clamp(-most, most),
+                Sense::Equal => dual.clamp(-LIMIT, LIMIT),
             }
         });
         items.chain(stock).chain(extras).collect()
