@@ -167,7 +167,7 @@ fn only(orders: Orders, keep: usize) -> Wish {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(512))]
+    #![proptest_config(ProptestConfig::with_cases(1024))]
 
     #[test]
     fn the_crosscut_is_the_best_there_is(board in tiny_board(), parts in tiny_parts(), saw in tiny_saw()) {

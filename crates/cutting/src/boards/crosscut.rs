@@ -1,26 +1,32 @@
 //! Exact crosscut of one strip: every part takes the strip's full width.
 
 use super::board::{Board, BoardFault, Part, Saw, Span, check_board, check_parts, check_saw};
-use super::ground::{Ground, shapes, starts};
-use super::line::{Item, Line};
+use super::ground::{Ground, shapes};
 use super::plan::{BoardPlan, Order, Placed, Section, Strip, value_of};
+use super::strip::{Group, Piece};
 
 /// A cutting list and a saw made ready for many boards.
 #[derive(Clone, Debug)]
 pub struct Crosscutter {
     parts: Vec<Part>,
     saw: Saw,
+    longest: u64,
+    widest: u64,
+    group: Group,
 }
 
 impl Crosscutter {
-    /// Ready for boards up to `longest` (longer ones are taken too, more slowly).
+    /// Ready for boards up to `longest`; a longer one, or one narrower than a part, is taken too, more slowly.
     pub fn new(parts: &[Part], saw: &Saw, longest: u64) -> Result<Self, BoardFault> {
         check_parts(parts)?;
         check_saw(saw)?;
-        let _ = longest;
+        let shapes = shapes(parts);
         Ok(Self {
             parts: parts.to_vec(),
             saw: *saw,
+            longest,
+            widest: shapes.iter().map(|shape| shape.cross).max().unwrap_or(0),
+            group: Group::new(shapes, saw.cross_kerf, longest),
         })
     }
 
@@ -29,41 +35,40 @@ impl Crosscutter {
     pub fn best(&self, board: &Board) -> Result<BoardPlan, BoardFault> {
         check_board(0, board)?;
         let ground = Ground::new(board, &self.saw);
-        let shapes: Vec<_> = shapes(&self.parts)
-            .into_iter()
-            .filter(|shape| shape.cross <= ground.cross.length())
-            .collect();
-        let item = |shape: &super::ground::Shape| Item {
-            length: shape.long,
-            starts: starts(
-                ground.long,
-                &ground.obstacles,
-                shape.long,
-                shape.quality,
-                shape.value,
-            ),
+        let made;
+        let group = if ground.long.length() <= self.longest && self.widest <= ground.cross.length()
+        {
+            &self.group
+        } else {
+            made = narrow_group(&self.parts, &ground);
+            &made
         };
-        let items: Vec<Item> = shapes.iter().map(item).collect();
-        let line = Line {
-            items: &items,
-            kerf: ground.long_kerf,
-            end: ground.long.to,
-        };
-        let best = line.best(1, |_| f64::INFINITY).swap_remove(0);
-        let laid = best.laid.iter().map(|laid| {
-            let shape = &shapes[laid.item];
-            (shape.part, Span::new(laid.start, laid.start + shape.long))
-        });
-        Ok(crosscut_plan(&self.parts, ground.cross, laid))
+        let pieces = group.pieces(ground.long, ground.obstacles.iter());
+        Ok(crosscut_plan(&self.parts, ground.cross, pieces.into_iter()))
     }
+}
+
+/// The parts that are no wider than this board.
+fn narrow_group(parts: &[Part], ground: &Ground) -> Group {
+    let mut shapes = shapes(parts);
+    shapes.retain(|shape| shape.cross <= ground.cross.length());
+    Group::new(shapes, ground.long_kerf, ground.long.length())
 }
 
 /// The plan of one strip with these parts.
 pub(crate) fn crosscut_plan(
     parts: &[Part],
     across: Span,
-    laid: impl Iterator<Item = (usize, Span)>,
+    pieces: impl Iterator<Item = Piece>,
 ) -> BoardPlan {
+    let mut plan = BoardPlan::empty(Order::Crosscut);
+    plan.strips.extend(strip_of(across, pieces));
+    plan.value = value_of(parts, &plan.counts(parts.len()));
+    plan
+}
+
+/// A strip along the board with these parts; none if there are none.
+pub(crate) fn strip_of(across: Span, pieces: impl Iterator<Item = Piece>) -> Option<Strip> {
     let section = |(part, along)| Section {
         span: along,
         parts: vec![Placed {
@@ -72,16 +77,11 @@ pub(crate) fn crosscut_plan(
             across,
         }],
     };
-    let sections: Vec<Section> = laid.map(section).collect();
-    let mut plan = BoardPlan::empty(Order::Crosscut);
-    if !sections.is_empty() {
-        plan.strips.push(Strip {
-            span: across,
-            sections,
-        });
-    }
-    plan.value = value_of(parts, &plan.counts(parts.len()));
-    plan
+    let sections: Vec<Section> = pieces.map(section).collect();
+    (!sections.is_empty()).then_some(Strip {
+        span: across,
+        sections,
+    })
 }
 
 /// The crosscuts of most value for one board. To cut many with one list, see [`Crosscutter`].

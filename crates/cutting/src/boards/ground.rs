@@ -73,6 +73,16 @@ impl Ground {
         ground
     }
 
+    /// The same ground narrowed to one strip.
+    pub(crate) fn strip(&self, cross: Span) -> Self {
+        let met = self.obstacles.iter().filter(|o| o.cross.overlaps(cross));
+        Self {
+            cross,
+            obstacles: met.copied().collect(),
+            ..*self
+        }
+    }
+
     /// Leaves out marks that lie in the trims, and puts the rest in order.
     fn tidy(&mut self) {
         let (long, cross) = (self.long, self.cross);
@@ -161,7 +171,7 @@ pub(crate) fn gaps(within: Span, marks: &[Obstacle], kinds: u8) -> impl Iterator
 }
 
 /// Overlapping and touching stretches of one value made one.
-fn united(mut stretches: Vec<Stretch>) -> Vec<Stretch> {
+pub(crate) fn united(mut stretches: Vec<Stretch>) -> Vec<Stretch> {
     stretches.sort_by_key(|stretch| (stretch.from, stretch.to));
     let mut united: Vec<Stretch> = Vec::new();
     for stretch in stretches {

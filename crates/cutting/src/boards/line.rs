@@ -70,8 +70,28 @@ impl Line<'_> {
     /// `rest(p)` must be at least what can still be laid from `p` on; it only saves time.
     pub(crate) fn best(&self, keep: usize, rest: impl Fn(u64) -> f64) -> Vec<Laying> {
         let mut sweep = Sweep::new(self, keep.max(1));
-        sweep.run(rest);
+        sweep.run(u64::MAX, rest);
         sweep.answers()
+    }
+
+    /// The best answer when `rest` is not only a bound but exact from position `known` on: what is laid before,
+    /// the whole value, and where the known rest starts.
+    pub(crate) fn best_before(&self, known: u64, rest: impl Fn(u64) -> f64) -> (Laying, u64) {
+        let mut sweep = Sweep::new(self, 1);
+        sweep.run(known, &rest);
+        let waiting = (sweep.front[0], known);
+        let ahead = sweep
+            .ahead
+            .iter()
+            .map(|&Reverse((next, label))| (label, next));
+        let worth = |&(label, next): &(usize, u64)| sweep.labels[label].value + rest(next);
+        let better = |a: (usize, u64), b: (usize, u64)| if worth(&b) > worth(&a) { b } else { a };
+        let (label, next) = ahead.fold(waiting, better);
+        let laying = Laying {
+            value: worth(&(label, next)),
+            ..sweep.answer(label)
+        };
+        (laying, next)
     }
 }
 
@@ -107,21 +127,28 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    fn run(&mut self, rest: impl Fn(u64) -> f64) {
+    /// Sweeps all positions before `until`; labels from there on stay ahead.
+    fn run(&mut self, until: u64, rest: impl Fn(u64) -> f64) {
         for (position, item) in self.first_points() {
-            while let Some(&Reverse((next, label))) = self.ahead.peek() {
-                if next > position {
-                    break;
-                }
-                self.ahead.pop();
-                self.pass(label, &rest);
+            if position >= until {
+                break;
             }
+            self.pass_up_to(position, &rest);
             for place in 0..self.front.len() {
                 self.lay(self.front[place], item, position, &rest);
             }
         }
-        while let Some(Reverse((_, label))) = self.ahead.pop() {
-            self.pass(label, &rest);
+        self.pass_up_to(until.saturating_sub(1), &rest);
+    }
+
+    /// Passes the labels up to and at this position.
+    fn pass_up_to(&mut self, position: u64, rest: &impl Fn(u64) -> f64) {
+        while let Some(&Reverse((next, label))) = self.ahead.peek() {
+            if next > position {
+                break;
+            }
+            self.ahead.pop();
+            self.pass(label, rest);
         }
     }
 

@@ -17,6 +17,8 @@ pub mod live;
 pub mod pack;
 pub mod plan;
 pub mod simple;
+mod steps;
+mod strip;
 pub mod whole;
 
 pub use board::{Board, BoardFault, Face, Mark, Part, Quality, Saw, Severity, Span};
@@ -26,5 +28,5 @@ pub use crosscut::{Crosscutter, best_crosscut};
 pub use live::{LiveRun, LiveSaw, run_live};
 pub use pack::{BoardCut, Pack, PackFault, PackPlan, check_pack, cut_pack};
 pub use plan::{BoardPlan, Order, Placed, Section, Strip};
-pub use simple::left_to_right;
+pub use simple::{left_to_right, rip_and_left_to_right};
 pub use whole::{Answer, Orders, Wish, best_plans};

@@ -1,9 +1,9 @@
 //! What a saw hand does by eye: from the left end, the longest part that fits clear. For comparison.
 
 use super::board::{Board, BoardFault, Part, Saw, Span, check_board, check_parts, check_saw};
-use super::crosscut::crosscut_plan;
+use super::crosscut::{crosscut_plan, strip_of};
 use super::ground::{Ground, Shape, shapes, starts};
-use super::plan::BoardPlan;
+use super::plan::{BoardPlan, Order, value_of};
 
 /// Crosscuts from the left: where the blade stands the longest part that can be had there is cut (of two as
 /// long, the more valuable); if none can, the blade goes to the nearest point where one can. Needs are not
@@ -45,4 +45,40 @@ fn greedy(ground: &Ground, shapes: &[Shape]) -> Vec<(usize, Span)> {
         laid.push((shapes[shape].part, Span::new(start, end)));
         blade = end + ground.long_kerf;
     }
+}
+
+/// Rips from one edge, always the widest part that still fits in what is left, and crosscuts each strip from
+/// the left. Needs are not looked at.
+pub fn rip_and_left_to_right(
+    board: &Board,
+    parts: &[Part],
+    saw: &Saw,
+) -> Result<BoardPlan, BoardFault> {
+    check_board(0, board)?;
+    check_parts(parts)?;
+    check_saw(saw)?;
+    let ground = Ground::new(board, saw);
+    let shapes = shapes(parts);
+    let mut plan = BoardPlan::empty(Order::RipFirst);
+    let mut from = ground.cross.from;
+    let widest = |room: u64| {
+        shapes
+            .iter()
+            .map(|shape| shape.cross)
+            .filter(|&width| width <= room)
+            .max()
+    };
+    while let Some(width) = widest(ground.cross.to.saturating_sub(from)) {
+        let across = Span::new(from, from + width);
+        let of_width: Vec<Shape> = shapes
+            .iter()
+            .filter(|shape| shape.cross == width)
+            .copied()
+            .collect();
+        let laid = greedy(&ground.strip(across), &of_width);
+        plan.strips.extend(strip_of(across, laid.into_iter()));
+        from = across.to + ground.cross_kerf;
+    }
+    plan.value = value_of(parts, &plan.counts(parts.len()));
+    Ok(plan)
 }

@@ -9,9 +9,10 @@
 use effort::Effort;
 
 use super::board::{Board, BoardFault, Part, Saw, Span, check_board, check_parts, check_saw};
-use super::ground::{Ground, Obstacle, Shape, shapes, starts, turned};
-use super::line::{Item, Laying, Line, Stretch};
+use super::ground::{Ground, Obstacle, Shape, shapes, turned};
+use super::line::{Item, Laid, Laying, Line, Stretch};
 use super::plan::{BoardPlan, Order, Placed, Section, Strip, value_of};
+use super::strip::{Group, Piece};
 
 /// Which orders of cutting to try.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -98,13 +99,13 @@ pub fn best_plans(
 
 /// A two-stage plan in one view.
 struct Staged {
-    strips: Vec<(Span, Vec<(usize, Span)>)>,
+    strips: Vec<(Span, Vec<Piece>)>,
 }
 
 impl Staged {
     fn plan(&self, order: Order, parts: &[Part]) -> BoardPlan {
         let turn = order == Order::CrosscutFirst;
-        let strip = |(cross, laid): &(Span, Vec<(usize, Span)>)| Strip {
+        let strip = |(cross, laid): &(Span, Vec<Piece>)| Strip {
             span: *cross,
             sections: laid
                 .iter()
@@ -135,23 +136,10 @@ fn section(part: usize, long: Span, cross: Span, turn: bool) -> Section {
 
 /// The best two-stage plans of a view that differ in their strips.
 fn two_stage(ground: &Ground, shapes: &[Shape], keep: usize) -> Vec<Staged> {
-    let mut widths: Vec<u64> = shapes.iter().map(|shape| shape.cross).collect();
-    widths.sort_unstable();
-    widths.dedup();
-    let groups: Vec<Vec<Shape>> = widths
+    let groups = groups(ground, shapes);
+    let items: Vec<Item> = groups
         .iter()
-        .map(|&width| {
-            shapes
-                .iter()
-                .filter(|shape| shape.cross == width)
-                .copied()
-                .collect()
-        })
-        .collect();
-    let items: Vec<Item> = widths
-        .iter()
-        .zip(&groups)
-        .map(|(&width, group)| strip_item(ground, width, group))
+        .map(|(width, group)| strip_item(ground, *width, group))
         .collect();
     let line = Line {
         items: &items,
@@ -161,52 +149,49 @@ fn two_stage(ground: &Ground, shapes: &[Shape], keep: usize) -> Vec<Staged> {
     let found = line.best(keep, |_| f64::INFINITY);
     found
         .iter()
-        .map(|laying| staged(ground, &widths, &groups, laying))
+        .map(|laying| staged(ground, &groups, laying))
         .collect()
 }
 
-fn staged(ground: &Ground, widths: &[u64], groups: &[Vec<Shape>], laying: &Laying) -> Staged {
-    let strip = |laid: &super::line::Laid| {
-        let cross = Span::new(laid.start, laid.start + widths[laid.item]);
-        let group = &groups[laid.item];
-        let best = best_strip(ground, group, cross);
-        let pieces = best.laid.iter().map(|piece| {
-            let shape = &group[piece.item];
-            (shape.part, Span::new(piece.start, piece.start + shape.long))
-        });
-        (cross, pieces.collect())
+/// The parts by width, each with its width.
+fn groups(ground: &Ground, shapes: &[Shape]) -> Vec<(u64, Group)> {
+    let mut widths: Vec<u64> = shapes.iter().map(|shape| shape.cross).collect();
+    widths.sort_unstable();
+    widths.dedup();
+    let group = |width: u64| {
+        let of_width = shapes.iter().filter(|shape| shape.cross == width).copied();
+        (
+            width,
+            Group::new(of_width.collect(), ground.long_kerf, ground.long.length()),
+        )
+    };
+    widths.into_iter().map(group).collect()
+}
+
+fn staged(ground: &Ground, groups: &[(u64, Group)], laying: &Laying) -> Staged {
+    let strip = |laid: &Laid| {
+        let (width, group) = &groups[laid.item];
+        let cross = Span::new(laid.start, laid.start + width);
+        (cross, group.pieces(ground.long, met(ground, cross)))
     };
     Staged {
         strips: laying.laid.iter().map(strip).collect(),
     }
 }
 
-/// The best parts along one strip.
-fn best_strip(ground: &Ground, group: &[Shape], cross: Span) -> Laying {
-    let met: Vec<Obstacle> = ground
+/// The marks a strip meets.
+pub(crate) fn met(ground: &Ground, cross: Span) -> impl Iterator<Item = &Obstacle> {
+    ground
         .obstacles
         .iter()
-        .filter(|o| o.cross.overlaps(cross))
-        .copied()
-        .collect();
-    let item = |shape: &Shape| Item {
-        length: shape.long,
-        starts: starts(ground.long, &met, shape.long, shape.quality, shape.value),
-    };
-    let items: Vec<Item> = group.iter().map(item).collect();
-    let line = Line {
-        items: &items,
-        kerf: ground.long_kerf,
-        end: ground.long.to,
-    };
-    line.best(1, |_| f64::INFINITY).swap_remove(0)
+        .filter(move |o| o.cross.overlaps(cross))
 }
 
 /// A strip of this width as an item: where it may lie, and what it is then worth.
-fn strip_item(ground: &Ground, width: u64, group: &[Shape]) -> Item {
+fn strip_item(ground: &Ground, width: u64, group: &Group) -> Item {
     let mut starts: Vec<Stretch> = Vec::new();
     for (from, to) in same_marks(ground, width) {
-        let value = best_strip(ground, group, Span::new(from, from + width)).value;
+        let value = group.value(ground.long, met(ground, Span::new(from, from + width)));
         match starts.last_mut() {
             Some(last) if last.value == value && last.to + 1 == from => last.to = to,
             _ => starts.push(Stretch { from, to, value }),
@@ -220,7 +205,7 @@ fn strip_item(ground: &Ground, width: u64, group: &[Shape]) -> Item {
 }
 
 /// Places of a strip of this width, cut where the marks it meets change.
-fn same_marks(ground: &Ground, width: u64) -> Vec<(u64, u64)> {
+pub(crate) fn same_marks(ground: &Ground, width: u64) -> Vec<(u64, u64)> {
     let room = ground.cross;
     if room.length() < width {
         return Vec::new();
