@@ -1,27 +1,473 @@
-//! How short any way must be at least.
+//! How short any way must be at least: the 1-tree bound of Held & Karp 1970, raised by subgradient steps (1971).
+//!
+//! A round tour without one node is a path, hence a tree over the others, and the node left out has two legs. So the
+//! shortest tree and the two shortest legs are together no longer than any tour. A price π for each leg at a node
+//! adds 2·Σπ to every tour alike, but moves the tree: prices rise at nodes where the tree has more than two legs and
+//! fall where it has one, until it looks as much like a tour as it can.
+//!
+//! Trees over neighbours only are quick to find but prove nothing, as the shortest tree might use another leg. So prices
+//! are sought with them, and then a tree over all legs gives the bound. That also holds for an open way: there
+//! the node left out is the gap, whose two legs cost nothing and are those to start and park where they are given.
 
-use effort::Effort;
+use effort::{Effort, Meter};
 
+use super::near::Near;
 use super::nodes::{Node, Nodes};
-use super::{Metric, Question};
+use super::{Ends, Metric, Question};
 
-/// A length below which no way exists. `upper` is the length of the best way known; it guides, but is not trusted.
+/// Neighbours of each node in the quick trees.
+const NEAREST: usize = 8;
+const QUADRANT: usize = 2;
+
+/// Prices of a whole-number metric are multiples of this, so that every sum is exact.
+const PRICE_UNIT: f64 = 1.0 / 256.0;
+
+/// Sums of such multiples below this are exact in the 53 bits of an f64.
+const EXACT_MAX: f64 = (1_u64 << 44) as f64;
+
+/// A step begins with this share of what Held, Wolfe & Crowder 1974 use, and gets smaller when it does not pay.
+const FIRST_SHARE: f64 = 1.0;
+const SHARE_AFTER_FAILURE: f64 = 0.7;
+const FAILURES_MAX: u32 = 6;
+const LAST_SHARE: f64 = 1e-3;
+
+/// Weight of this tree's excess legs against those of the tree before (Helsgaun 2000, section 4.1).
+const NEW_WEIGHT: f64 = 0.7;
+
+/// A length below which no way exists: nought at worst. `upper` is the length of the best way known; it guides the
+/// steps, but is not trusted. A step of the effort is a leg looked at.
+///
+/// Rounding is allowed for: what is left after the largest error it can have made. With a whole-number metric sums are
+/// exact, and the bound is rounded up to a whole number.
 pub fn bound<M: Metric>(question: &Question<'_, M>, upper: f64, effort: Effort<'_>) -> f64 {
+    let fixed = match question.ends() {
+        Ends::Closed => 0,
+        Ends::Open { start, park } => usize::from(start.is_some()) + usize::from(park.is_some()),
+    };
+    // Two places: there and back, or one leg. Fewer: nothing. The trees below want three places.
+    if question.points().len() + fixed < 3 {
+        return question.length(&(0..question.points().len()).collect::<Vec<_>>());
+    }
     let nodes = Nodes::new(question);
-    let _ = (upper, effort);
-    let n = nodes.len() as Node - u32::from(nodes.gap().is_some());
-    let mut near: Vec<f64> = (0..n).map(|node| nodes.between(0, node)).collect();
-    let mut left: Vec<Node> = (1..n).collect();
-    let mut total = 0.0;
-    while let Some(place) =
-        (0..left.len()).min_by(|&a, &b| near[left[a] as usize].total_cmp(&near[left[b] as usize]))
-    {
-        let node = left.swap_remove(place);
-        total += near[node as usize];
-        for &other in &left {
-            let apart = nodes.between(node, other);
-            near[other as usize] = near[other as usize].min(apart);
+    let mut meter = effort.meter();
+    Ascent::new(&nodes, upper).run(&mut meter).max(0.0)
+}
+
+/// A tree with two more legs.
+#[derive(Clone, Default)]
+struct OneTree {
+    /// Tree and legs at their prices, less twice all prices.
+    length: f64,
+    /// The sum of everything added up, without signs: rounding is a tiny share of it.
+    magnitude: f64,
+    /// Legs at each node, less two.
+    excess: Vec<i32>,
+    /// Each node's leg towards the root of the tree.
+    parent: Vec<Node>,
+}
+
+impl OneTree {
+    /// Whether it is a tour.
+    fn is_tour(&self) -> bool {
+        self.excess.iter().all(|&excess| excess == 0)
+    }
+}
+
+/// Legs of the quick trees, from both ends.
+struct Legs {
+    of: Vec<Vec<(Node, f64)>>,
+}
+
+impl Legs {
+    /// The neighbours, and never without the legs of a tree over all.
+    fn new(near: &Near, tree: &OneTree, cost: impl Fn(Node, Node) -> f64) -> Self {
+        let mut legs = Self {
+            of: vec![Vec::new(); tree.parent.len()],
+        };
+        for node in 0..tree.parent.len() as Node {
+            for neighbour in near.of(node) {
+                legs.add(node, neighbour.node, neighbour.cost);
+            }
+        }
+        legs.add_tree(tree, cost);
+        legs
+    }
+
+    fn add(&mut self, a: Node, b: Node, cost: f64) -> bool {
+        let new = self.of[a as usize].iter().all(|&(other, _)| other != b);
+        if new {
+            self.of[a as usize].push((b, cost));
+            self.of[b as usize].push((a, cost));
+        }
+        new
+    }
+
+    /// Adds the legs of a tree; whether any was new.
+    fn add_tree(&mut self, tree: &OneTree, cost: impl Fn(Node, Node) -> f64) -> bool {
+        let mut any = false;
+        for (node, &parent) in tree.parent.iter().enumerate() {
+            if parent != NONE {
+                any |= self.add(node as Node, parent, cost(node as Node, parent));
+            }
+        }
+        any
+    }
+
+    fn count(&self) -> u64 {
+        self.of.iter().map(|legs| legs.len() as u64).sum()
+    }
+}
+
+/// Stands for "no leg".
+const NONE: Node = Node::MAX;
+
+/// The search for prices.
+struct Ascent<'a, 'q, M> {
+    nodes: &'a Nodes<'q, M>,
+    /// The node left out of the tree.
+    apart: Node,
+    upper: f64,
+    whole: bool,
+    price: Vec<f64>,
+    best: f64,
+}
+
+impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
+    fn new(nodes: &'a Nodes<'q, M>, upper: f64) -> Self {
+        Self {
+            nodes,
+            apart: nodes.gap().unwrap_or(0),
+            upper,
+            whole: nodes.whole(),
+            price: vec![0.0; nodes.len()],
+            best: 0.0,
         }
     }
-    total * (1.0 - 1e-9)
+
+    /// Quick trees and trees over all in turn, about as long for the one as for the other, until the effort ends, the
+    /// bound meets the upper one, or the steps are too small to pay.
+    fn run(mut self, meter: &mut Meter<'_>) -> f64 {
+        let Some(mut full) = self.tree_over_all(meter) else {
+            return self.best;
+        };
+        self.note(&full);
+        // The shortest tour is hardly longer than twice the tree, whatever the caller says.
+        self.upper = self.upper.max(0.0).min(2.0 * full.length);
+        let near = Near::new(self.nodes, NEAREST, QUADRANT);
+        let cost = |a: Node, b: Node| self.nodes.between(a, b);
+        let mut legs = Legs::new(&near, &full, cost);
+        let mut share = FIRST_SHARE;
+        while self.best < self.upper && !full.is_tour() && share > LAST_SHARE {
+            let places = self.nodes.len() as u64;
+            let quick_trees = 10 + places * places / 2 / legs.count().max(1);
+            share = self.climb(&legs, quick_trees, share, meter);
+            let Some(tree) = self.tree_over_all(meter) else {
+                break;
+            };
+            self.note(&tree);
+            let cost = |a: Node, b: Node| self.nodes.between(a, b);
+            legs.add_tree(&tree, cost);
+            full = tree;
+        }
+        self.best
+    }
+
+    /// Keeps the bound that a tree over all legs proves.
+    fn note(&mut self, tree: &OneTree) {
+        // A naive sum of m terms errs by at most (m − 1)·ε/2 times the sum of their sizes (Higham 2002, section 4.2). Here
+        // m is below 3n, each term is itself a sum of three, and a comparison may have picked the longer of two
+        // legs by as much: six times the share of one sum is more than all of it.
+        let sums = 3.0 * self.nodes.len() as f64;
+        let proved = if self.whole && tree.magnitude < EXACT_MAX {
+            tree.length.ceil()
+        } else {
+            tree.length - 6.0 * sums * f64::EPSILON * tree.magnitude
+        };
+        self.best = self.best.max(proved);
+    }
+
+    /// So many steps on quick trees, ending with the prices of the best; the share of a full step that is left.
+    fn climb(
+        &mut self,
+        legs: &Legs,
+        quick_trees: u64,
+        mut share: f64,
+        meter: &mut Meter<'_>,
+    ) -> f64 {
+        let mut tree = self.quick_tree(legs);
+        let mut before = tree.excess.clone();
+        let (mut best, mut best_price) = (tree.length, self.price.clone());
+        let mut failures = 0;
+        for _ in 0..quick_trees {
+            if !meter.spend(legs.count()) || tree.is_tour() || share <= LAST_SHARE {
+                break;
+            }
+            self.step(&tree, &before, share);
+            before = std::mem::take(&mut tree.excess);
+            tree = self.quick_tree(legs);
+            if tree.length > best {
+                best = tree.length;
+                best_price.clone_from(&self.price);
+                failures = 0;
+            } else {
+                failures += 1;
+                if failures == FAILURES_MAX {
+                    share *= SHARE_AFTER_FAILURE;
+                    failures = 0;
+                }
+            }
+        }
+        self.price = best_price;
+        share
+    }
+
+    /// Moves the prices along the excess legs, as far as the gap to the upper bound asks for.
+    fn step(&mut self, tree: &OneTree, before: &[i32], share: f64) {
+        let blend = |node: usize| {
+            NEW_WEIGHT * f64::from(tree.excess[node]) + (1.0 - NEW_WEIGHT) * f64::from(before[node])
+        };
+        let square: f64 = (0..tree.excess.len())
+            .map(|node| blend(node) * blend(node))
+            .sum();
+        if square == 0.0 {
+            return;
+        }
+        // A full step aims a little above the upper bound, so that it does not die out before it is met.
+        let gap = (1.01 * self.upper - tree.length).max(1e-6 * self.upper);
+        let size = share * gap / square;
+        for (node, price) in self.price.iter_mut().enumerate() {
+            *price += size * blend(node);
+            if self.whole {
+                *price = (*price / PRICE_UNIT).round() * PRICE_UNIT;
+            }
+        }
+        // The gap's legs cost what they cost.
+        if let Some(gap) = self.nodes.gap() {
+            self.price[gap as usize] = 0.0;
+        }
+    }
+
+    /// The shortest tree over the neighbours' legs (Prim 1957 with a heap), and the two legs of the node apart.
+    fn quick_tree(&self, legs: &Legs) -> OneTree {
+        let root = Node::from(self.apart == 0);
+        let mut growth = Growth::new(self, root);
+        let mut heap = Heap::new(self.nodes.len());
+        let mut node = root;
+        loop {
+            let price = self.price[node as usize];
+            for &(other, cost) in &legs.of[node as usize] {
+                let other_place = other as usize;
+                if growth.waiting[other_place] {
+                    let key = cost + price + self.price[other_place];
+                    if key < growth.key[other_place] {
+                        growth.key[other_place] = key;
+                        growth.parent[other_place] = node;
+                        heap.lower(other, &growth.key);
+                    }
+                }
+            }
+            let Some(next) = heap.pop(&growth.key) else {
+                break;
+            };
+            growth.take(next);
+            node = next;
+        }
+        let near = &legs.of[self.apart as usize];
+        growth.finish(near.iter().copied())
+    }
+
+    /// The shortest tree over all legs, each looked at; none if the effort ended before.
+    fn tree_over_all(&self, meter: &mut Meter<'_>) -> Option<OneTree> {
+        let root = Node::from(self.apart == 0);
+        let mut growth = Growth::new(self, root);
+        let mut waiting: Vec<Node> = (0..self.nodes.len() as Node)
+            .filter(|&node| node != root && node != self.apart)
+            .collect();
+        let mut node = root;
+        while !waiting.is_empty() {
+            if !meter.spend(waiting.len() as u64) {
+                return None;
+            }
+            let price = self.price[node as usize];
+            let (mut nearest, mut least) = (0, f64::INFINITY);
+            for (number, &other) in waiting.iter().enumerate() {
+                let place = other as usize;
+                let key = self.nodes.between(node, other) + price + self.price[place];
+                if key < growth.key[place] {
+                    growth.key[place] = key;
+                    growth.parent[place] = node;
+                }
+                if growth.key[place] < least {
+                    (nearest, least) = (number, growth.key[place]);
+                }
+            }
+            node = waiting.swap_remove(nearest);
+            growth.take(node);
+        }
+        let apart = self.apart;
+        let others = (0..self.nodes.len() as Node).filter(|&node| node != apart);
+        let legs = others.map(|node| (node, self.nodes.between(apart, node)));
+        Some(growth.finish(legs))
+    }
+}
+
+/// A tree growing from its root.
+struct Growth<'g, 'a, 'q, M> {
+    ascent: &'g Ascent<'a, 'q, M>,
+    tree: OneTree,
+    key: Vec<f64>,
+    parent: Vec<Node>,
+    waiting: Vec<bool>,
+}
+
+impl<'g, 'a, 'q, M: Metric> Growth<'g, 'a, 'q, M> {
+    fn new(ascent: &'g Ascent<'a, 'q, M>, root: Node) -> Self {
+        let count = ascent.nodes.len();
+        let mut waiting = vec![true; count];
+        waiting[root as usize] = false;
+        waiting[ascent.apart as usize] = false;
+        Self {
+            ascent,
+            tree: OneTree {
+                excess: vec![-2; count],
+                ..OneTree::default()
+            },
+            key: vec![f64::INFINITY; count],
+            parent: vec![NONE; count],
+            waiting,
+        }
+    }
+
+    /// A node and the leg to its parent become part of the tree.
+    fn take(&mut self, node: Node) {
+        let place = node as usize;
+        self.waiting[place] = false;
+        self.add(node, self.parent[place], self.key[place]);
+    }
+
+    fn add(&mut self, a: Node, b: Node, priced: f64) {
+        self.tree.length += priced;
+        self.tree.magnitude += priced.abs();
+        for node in [a, b] {
+            self.tree.excess[node as usize] += 1;
+            self.tree.magnitude += self.ascent.price[node as usize].abs();
+        }
+    }
+
+    /// The tree with the two legs of the node apart, chosen from some.
+    fn finish(mut self, legs: impl Iterator<Item = (Node, f64)>) -> OneTree {
+        let ascent = self.ascent;
+        let apart = ascent.apart;
+        if ascent.nodes.gap() == Some(apart) {
+            self.finish_with_gap();
+        } else {
+            let price = |node: Node| ascent.price[apart as usize] + ascent.price[node as usize];
+            let priced = legs.map(|(node, cost)| (cost + price(node), node));
+            for (cost, node) in two_least(priced).into_iter().flatten() {
+                self.add(apart, node, cost);
+            }
+        }
+        let prices: f64 = ascent.price.iter().sum();
+        let sizes: f64 = ascent.price.iter().map(|price| price.abs()).sum();
+        self.tree.length -= 2.0 * prices;
+        self.tree.magnitude += 2.0 * sizes;
+        self.tree.parent = self.parent;
+        self.tree
+    }
+
+    /// The gap's legs go to start and park where they are given, else to the node with the lowest price.
+    fn finish_with_gap(&mut self) {
+        let ascent = self.ascent;
+        let gap = ascent.apart;
+        let anchors = ascent.nodes.anchors();
+        for anchor in anchors.into_iter().flatten() {
+            self.add(gap, anchor, ascent.price[anchor as usize]);
+        }
+        let free = anchors.iter().filter(|anchor| anchor.is_none()).count();
+        let others = (0..ascent.nodes.len() as Node)
+            .filter(|&node| node != gap && !anchors.contains(&Some(node)));
+        let priced = others.map(|node| (ascent.price[node as usize], node));
+        for (price, node) in two_least(priced).into_iter().flatten().take(free) {
+            self.add(gap, node, price);
+        }
+    }
+}
+
+/// The two least of some priced nodes, the lesser first.
+fn two_least(priced: impl Iterator<Item = (f64, Node)>) -> [Option<(f64, Node)>; 2] {
+    let mut least = [None; 2];
+    for new in priced {
+        let under = |old: Option<(f64, Node)>| old.is_none_or(|old| new.0 < old.0);
+        if under(least[0]) {
+            least = [Some(new), least[0]];
+        } else if under(least[1]) {
+            least[1] = Some(new);
+        }
+    }
+    least
+}
+
+/// A binary heap of nodes whose keys are kept elsewhere and may fall.
+struct Heap {
+    nodes: Vec<Node>,
+    place: Vec<u32>,
+}
+
+impl Heap {
+    fn new(count: usize) -> Self {
+        Self {
+            nodes: Vec::with_capacity(count),
+            place: vec![NONE; count],
+        }
+    }
+
+    /// A node's key has fallen, or it is new.
+    fn lower(&mut self, node: Node, key: &[f64]) {
+        if self.place[node as usize] == NONE {
+            self.place[node as usize] = self.nodes.len() as u32;
+            self.nodes.push(node);
+        }
+        let mut at = self.place[node as usize] as usize;
+        while at > 0 {
+            let above = (at - 1) / 2;
+            if key[self.nodes[above] as usize] <= key[node as usize] {
+                break;
+            }
+            self.put(at, self.nodes[above]);
+            at = above;
+        }
+        self.put(at, node);
+    }
+
+    /// Takes out the node with the least key.
+    fn pop(&mut self, key: &[f64]) -> Option<Node> {
+        let last = self.nodes.pop()?;
+        let Some(&least) = self.nodes.first() else {
+            return Some(last);
+        };
+        let mut at = 0;
+        loop {
+            let below = 2 * at + 1;
+            let Some(&left) = self.nodes.get(below) else {
+                break;
+            };
+            let right = self.nodes.get(below + 1).copied();
+            let (lesser, child) = match right {
+                Some(right) if key[right as usize] < key[left as usize] => (below + 1, right),
+                _ => (below, left),
+            };
+            if key[child as usize] >= key[last as usize] {
+                break;
+            }
+            self.put(at, child);
+            at = lesser;
+        }
+        self.put(at, last);
+        Some(least)
+    }
+
+    fn put(&mut self, at: usize, node: Node) {
+        self.nodes[at] = node;
+        self.place[node as usize] = at as u32;
+    }
 }

@@ -81,6 +81,11 @@ impl<'a, M: Metric> Nodes<'a, M> {
         self.longest
     }
 
+    /// Whether all distances are whole numbers.
+    pub(super) fn whole(&self) -> bool {
+        self.metric.whole()
+    }
+
     /// Distance between two nodes that have a place.
     #[inline]
     pub(super) fn between(&self, a: Node, b: Node) -> f64 {
