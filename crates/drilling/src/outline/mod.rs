@@ -88,6 +88,14 @@ impl Contour {
         }
     }
 
+    /// Length of the loop, m.
+    pub fn length_m(&self) -> f64 {
+        match self {
+            Self::Edges(edges) => edges.iter().map(Edge::length_m).sum(),
+            Self::Ellipse(ellipse) => ellipse.length_m(),
+        }
+    }
+
     /// Area inside the loop, m², positive whichever way round it runs.
     pub fn area_m2(&self) -> f64 {
         match self {

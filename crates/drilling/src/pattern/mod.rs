@@ -163,6 +163,11 @@ impl Hole {
     pub fn mouth_radius_m(&self) -> f64 {
         0.5 * self.bore.diameter_m / libm::cos(self.bore.tilt_rad)
     }
+
+    /// The point of the face right above where the full diameter ends: a leaning hole drifts sideways.
+    pub fn axis_end(&self) -> Point {
+        self.above(self.bore.depth_m)
+    }
 }
 
 impl Rules {
