@@ -1,7 +1,10 @@
 //! The plan as JSON, in stable order. Amounts are in base units; nodes are numbers of rows of the
 //! ledger (`ledger.nodes`), whose sources name files by their place in `files`.
 
+use planning::computed::Computed;
 use planning::cost::CostAnswer;
+use planning::cutting::CutPlan;
+use planning::drilling::{DrillPlan, FillWork};
 use planning::horizon::Horizon;
 use planning::load::LoadAnswer;
 use planning::material::Material;
@@ -37,6 +40,14 @@ struct Part<'a> {
     load: Option<&'a LoadAnswer>,
     #[serde(skip_serializing_if = "Option::is_none")]
     cost: Option<&'a CostAnswer>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cutting: Option<&'a [CutPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    drilling: Option<&'a [DrillPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fillings: Option<&'a [FillWork]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    computed: Option<&'a [Computed]>,
     figures: &'a Figures,
     ledger: &'a Ledger,
     notices: &'a [Diagnostic],
@@ -63,6 +74,10 @@ pub(crate) fn part(_works: &Works, plan: &Plan, sources: &Sources, part: PlanPar
         material: (part == PlanPart::Stock).then_some(&plan.material),
         load: (part == PlanPart::Load).then_some(&plan.load),
         cost: (part == PlanPart::Cost).then_some(&plan.cost),
+        cutting: (part == PlanPart::Cut).then_some(&plan.cutting),
+        drilling: (part == PlanPart::Drill).then_some(&plan.drilling),
+        fillings: (part == PlanPart::Drill).then_some(&plan.fillings),
+        computed: matches!(part, PlanPart::Cut | PlanPart::Drill).then_some(&plan.computed),
         figures: &plan.figures,
         ledger: &plan.ledger,
         notices: &plan.notices,

@@ -9,10 +9,12 @@
 //! | `page` | the page, with pictures |
 //! | `book` | the workbook |
 //! | `data` | JSON |
+//! | `floor` | saw lists, machine programs, drawings |
 
 pub mod block;
 mod book;
 mod data;
+mod floor;
 mod page;
 mod report;
 mod table;
@@ -25,6 +27,7 @@ use works::{Sources, Works};
 
 pub use block::Block;
 pub use data::FORMAT;
+pub use floor::{FloorFile, FloorFiles};
 
 /// A document that could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -43,6 +46,10 @@ pub enum PlanPart {
     Load,
     /// Money.
     Cost,
+    /// Cutting plans.
+    Cut,
+    /// Drilling plans.
+    Drill,
 }
 
 /// The plan as one self-contained page.
@@ -83,4 +90,24 @@ pub fn load_report(works: &Works, plan: &Plan) -> Vec<Block> {
 /// Money in short.
 pub fn cost_report(works: &Works, plan: &Plan) -> Vec<Block> {
     report::cost_report(&table::Ground { works, plan })
+}
+
+/// Cutting in short.
+pub fn cut_report(works: &Works, plan: &Plan) -> Vec<Block> {
+    report::cut(&table::Ground { works, plan })
+}
+
+/// Drilling in short.
+pub fn drill_report(works: &Works, plan: &Plan) -> Vec<Block> {
+    report::drill(&table::Ground { works, plan })
+}
+
+/// Saw lists.
+pub fn cut_files(works: &Works, plan: &Plan) -> FloorFiles {
+    floor::cutting(&table::Ground { works, plan })
+}
+
+/// Machine programs, drawings, hole tables.
+pub fn drill_files(works: &Works, plan: &Plan) -> FloorFiles {
+    floor::drilling(&table::Ground { works, plan })
 }

@@ -351,3 +351,59 @@ pub(crate) fn cost_report(ground: &Ground<'_>) -> Vec<Block> {
     }
     blocks
 }
+
+/// Cutting plans.
+pub(crate) fn cut(ground: &Ground<'_>) -> Vec<Block> {
+    let mut blocks = opening(ground, "cutting");
+    if ground.plan.cutting.is_empty() {
+        blocks.push(Block::Note(
+            "no operation says what it cuts up; `cut` of an [[operation]] does".to_owned(),
+        ));
+    }
+    section(
+        &mut blocks,
+        "Cutting lists",
+        table::cutting_lists(ground),
+        60,
+    );
+    section(&mut blocks, "Stock cut up", table::stock_cut_up(ground), 30);
+    section(&mut blocks, "Boards with faults", table::boards(ground), 60);
+    section(&mut blocks, "Frames", table::frames(ground), 20);
+    for plan in &ground.plan.cutting {
+        let (heading, list) = (format!("Patterns of {}", plan.name), table::patterns(plan));
+        section(&mut blocks, &heading, list, 20);
+    }
+    section(
+        &mut blocks,
+        "Stated and computed",
+        table::computed(ground),
+        40,
+    );
+    blocks
+}
+
+/// Drilling plans.
+pub(crate) fn drill(ground: &Ground<'_>) -> Vec<Block> {
+    let mut blocks = opening(ground, "drilling");
+    if ground.plan.drilling.is_empty() {
+        blocks.push(Block::Note(
+            "no operation says what it drills; `drill` of an [[operation]] does".to_owned(),
+        ));
+    }
+    section(&mut blocks, "Drilling", table::drilling(ground), 60);
+    for plan in &ground.plan.drilling {
+        let heading = format!("Tools of {}", plan.name);
+        section(&mut blocks, &heading, table::tools(plan), 20);
+        for broken in plan.broken.iter().take(FEW) {
+            blocks.push(Block::Warning(format!("{}: {}", plan.name, broken.words)));
+        }
+    }
+    section(&mut blocks, "Filling", table::filling(ground), 30);
+    section(
+        &mut blocks,
+        "Stated and computed",
+        table::computed(ground),
+        40,
+    );
+    blocks
+}

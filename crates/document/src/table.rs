@@ -1,6 +1,8 @@
 //! Every table of the plan, made once: the page, the workbook and the terminal show the same rows.
 
 mod cost;
+mod cut;
+mod drill;
 mod figure;
 mod load;
 mod material;
@@ -15,6 +17,8 @@ use planning::{NodeId, Plan};
 use works::Works;
 
 pub(crate) use cost::*;
+pub(crate) use cut::*;
+pub(crate) use drill::*;
 pub(crate) use figure::*;
 pub(crate) use load::*;
 pub(crate) use material::*;

@@ -29,6 +29,10 @@ pub(crate) enum Verb {
     Load(Part),
     /// What one costs at several quantities, and what drives it.
     Cost(Part),
+    /// Cutting plans: around faults, bars, strip and sheets; with --out, saw lists.
+    Cut(Shape),
+    /// Hole patterns, their order and time; with --out, machine programs and drawings.
+    Drill(Shape),
     /// How a figure was made.
     Why(Why),
     /// What a diagnostic's code means.
@@ -117,6 +121,24 @@ pub(crate) struct Part {
     pub(crate) place: Place,
     #[command(flatten)]
     pub(crate) assume: Assume,
+    /// Print the whole answer as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `cut`, `drill`
+#[derive(Debug, Args)]
+pub(crate) struct Shape {
+    #[command(flatten)]
+    pub(crate) place: Place,
+    #[command(flatten)]
+    pub(crate) assume: Assume,
+    /// Folder for the files of the floor: saw lists, machine programs, drawings.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// How long to search for each plan: 1 is as in the plan, 10 ten times as long.
+    #[arg(long, value_name = "TIMES", default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
+    pub(crate) search: u64,
     /// Print the whole answer as JSON.
     #[arg(long)]
     pub(crate) json: bool,

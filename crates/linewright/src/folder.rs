@@ -74,7 +74,7 @@ fn read_level(folder: &Path, prefix: &str, files: &mut Files) -> Result<(), Trou
 
 /// Writes files beside their places and renames them when all are there, so that a reader sees the
 /// old or the new ones, and a full disk leaves the old.
-pub(crate) fn write<const N: usize>(files: [(&Path, &[u8]); N]) -> Result<(), Trouble> {
+pub(crate) fn write(files: &[(&Path, &[u8])]) -> Result<(), Trouble> {
     let placed = files
         .iter()
         .try_for_each(|(path, bytes)| write_beside(path, bytes))
@@ -124,7 +124,7 @@ pub(crate) fn write_new(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Tr
     }
     let beside = beside(&absolute(folder)?);
     let written = files.iter().try_for_each(|(path, bytes)| {
-        write([(&beside.join(path), *bytes)]).map_err(|trouble| match trouble {
+        write(&[(&beside.join(path), *bytes)]).map_err(|trouble| match trouble {
             // The folder beside is gone when this is read; the one asked for is what is known.
             Trouble::Disk { error, .. } => disk("write", folder)(error),
             other => other,

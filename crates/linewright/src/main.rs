@@ -61,6 +61,8 @@ fn main() -> ExitCode {
         Verb::Stock(call) => verbs::part::run(call, verbs::part::Part::Stock),
         Verb::Load(call) => verbs::part::run(call, verbs::part::Part::Load),
         Verb::Cost(call) => verbs::part::run(call, verbs::part::Part::Cost),
+        Verb::Cut(call) => verbs::shape::run(call, verbs::shape::Shape::Cut),
+        Verb::Drill(call) => verbs::shape::run(call, verbs::shape::Shape::Drill),
         Verb::Why(call) => verbs::why::run(call),
         Verb::Explain(call) => verbs::explain::run(call),
         Verb::Schema(call) => verbs::schema::run(call),

@@ -156,6 +156,7 @@ impl Build {
             lot: None,
             transfer: None,
             operations: vec![],
+            revision: None,
             note: None,
         });
         self.0.items[makes.0].route = Some(id);

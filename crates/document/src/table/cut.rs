@@ -16,7 +16,10 @@ pub(crate) fn length_words(metres: f64) -> String {
     if metres >= 10.0 {
         format!("{}\u{a0}m", quantity::show_number(rounded(metres, 1000.0)))
     } else {
-        format!("{}\u{a0}mm", quantity::show_number(rounded(metres * 1e3, 10.0)))
+        format!(
+            "{}\u{a0}mm",
+            quantity::show_number(rounded(metres * 1e3, 10.0))
+        )
     }
 }
 
@@ -47,7 +50,11 @@ pub(crate) fn cutting_lists(ground: &Ground<'_>) -> Table {
         let from_sample = matches!(plan.work, Work::Boards(_));
         for part in &plan.parts {
             let needed = Cell::from(part.need as f64);
-            let needed = if part.as_if { needed.role(Role::Soft) } else { needed };
+            let needed = if part.as_if {
+                needed.role(Role::Soft)
+            } else {
+                needed
+            };
             table.push([
                 plan.name.as_str().into(),
                 part.name.as_str().into(),
@@ -132,8 +139,16 @@ fn boards_how_good(work: &BoardWork) -> String {
     )
 }
 
+/// The patterns or the cut list of one plan.
+pub(crate) fn patterns(plan: &CutPlan) -> Table {
+    match &plan.work {
+        Work::Boards(work) => board_cut_list(plan, work),
+        Work::Bars(work) => bar_patterns(plan, work),
+    }
+}
+
 /// The patterns of bars, strip or reels.
-pub(crate) fn bar_patterns(plan: &CutPlan, work: &BarWork) -> Table {
+fn bar_patterns(plan: &CutPlan, work: &BarWork) -> Table {
     let mut table = Table::new(
         format!("Patterns of {}", plan.name),
         columns(
@@ -184,12 +199,7 @@ pub(crate) fn boards(ground: &Ground<'_>) -> Table {
     for plan in &ground.plan.cutting {
         if let Work::Boards(work) = &plan.work {
             for (what, value, remark) in board_facts(work) {
-                table.push([
-                    plan.name.as_str().into(),
-                    what.into(),
-                    value,
-                    remark.into(),
-                ]);
+                table.push([plan.name.as_str().into(), what.into(), value, remark.into()]);
             }
         }
     }
@@ -269,12 +279,20 @@ fn pack(work: &BoardWork) -> Vec<(&'static str, Cell, String)> {
             format!(
                 "enough for the list; no plan opens less than {} of this area{}",
                 Value::Share(least.min(1.0)).show(),
-                if pack.proved { ", so that it is the least" } else { "" }
+                if pack.proved {
+                    ", so that it is the least"
+                } else {
+                    ""
+                }
             )
         } else {
             "not enough for the list; all are cut for what is needed".to_owned()
         };
-        facts.push(("measured boards opened", (pack.opened as f64).into(), remark));
+        facts.push((
+            "measured boards opened",
+            (pack.opened as f64).into(),
+            remark,
+        ));
     }
     if let Some(live) = &work.live {
         let remark = format!(
@@ -287,7 +305,7 @@ fn pack(work: &BoardWork) -> Vec<(&'static str, Cell, String)> {
 }
 
 /// The cut list of measured boards: where each part begins.
-pub(crate) fn board_cut_list(plan: &CutPlan, work: &BoardWork) -> Table {
+fn board_cut_list(plan: &CutPlan, work: &BoardWork) -> Table {
     let mut columns = columns(&["Board", "Lot", "Parts from the left end"], &[]);
     columns.push(Column::words("Begin at, mm"));
     columns.push(Column::numbers("Used", ""));
@@ -318,11 +336,7 @@ pub(crate) fn board_cut_list(plan: &CutPlan, work: &BoardWork) -> Table {
 pub(crate) fn frames(ground: &Ground<'_>) -> Table {
     let mut columns = columns(
         &["Where", "Frame"],
-        &[
-            ("Strip", "mm"),
-            ("Lap", "mm"),
-            ("One fold takes off", "mm"),
-        ],
+        &[("Strip", "mm"), ("Lap", "mm"), ("One fold takes off", "mm")],
     );
     columns.push(Column::words("Notches, middle from the start, mm"));
     columns.push(Column::numbers("Notch wide", "mm"));
@@ -370,7 +384,11 @@ pub(crate) fn computed(ground: &Ground<'_>) -> Table {
 
 fn computed_row(one: &Computed) -> Row {
     let number = |base: f64| Cell::from(base / one.factor);
-    let role = if one.disagrees() { Role::Warning } else { Role::Plain };
+    let role = if one.disagrees() {
+        Role::Warning
+    } else {
+        Role::Plain
+    };
     Row::of([
         one.name.as_str().into(),
         one.unit.as_str().into(),

@@ -24,7 +24,12 @@ pub(crate) fn drilling(ground: &Ground<'_>) -> Table {
             .order
             .iter()
             .flat_map(|order| times(&order.time).into_iter().take(3))
-            .map(|(name, seconds)| format!("{name} {}\u{a0}s", quantity::show_number(rounded(seconds, 10.0))))
+            .map(|(name, seconds)| {
+                format!(
+                    "{name} {}\u{a0}s",
+                    quantity::show_number(rounded(seconds, 10.0))
+                )
+            })
             .collect();
         let most = if most.is_empty() {
             plan.no_order.clone().unwrap_or_default()
@@ -35,8 +40,14 @@ pub(crate) fn drilling(ground: &Ground<'_>) -> Table {
             plan.name.as_str().into(),
             (plan.holes.len() as f64).into(),
             (plan.tools.len() as f64).into(),
-            plan.order.as_ref().map(|order| order.strokes.len() as f64).into(),
-            plan.order.as_ref().map(|order| rounded(order.time.total_s(), 10.0)).into(),
+            plan.order
+                .as_ref()
+                .map(|order| order.strokes.len() as f64)
+                .into(),
+            plan.order
+                .as_ref()
+                .map(|order| rounded(order.time.total_s(), 10.0))
+                .into(),
             most.into(),
             rules(plan),
         ]);
@@ -73,8 +84,12 @@ pub(crate) fn tools(plan: &DrillPlan) -> Table {
             tool.name.as_str().into(),
             mm(tool.diameter_m),
             (tool.holes as f64).into(),
-            tool.advance_m_s.map(|speed| rounded(speed * 60.0, 1000.0)).into(),
-            tool.turns_per_s.map(|turns| rounded(turns * 60.0, 1.0)).into(),
+            tool.advance_m_s
+                .map(|speed| rounded(speed * 60.0, 1000.0))
+                .into(),
+            tool.turns_per_s
+                .map(|turns| rounded(turns * 60.0, 1.0))
+                .into(),
             tool.peck_m.map(mm).into(),
             tool.dwell_s.into(),
         ]);
@@ -146,7 +161,7 @@ pub(crate) fn filling(ground: &Ground<'_>) -> Table {
         for &(item, amount) in &work.amounts {
             let unit = &ground.works.item(item).unit;
             table.push([
-                planning::flow::label(ground.works, work.operation).into(),
+                work.name.as_str().into(),
                 ground.item(item.0).into(),
                 unit.symbol().into(),
                 (work.holes as f64).into(),

@@ -5,6 +5,7 @@ pub(crate) mod explain;
 pub(crate) mod part;
 pub(crate) mod plan;
 pub(crate) mod schema;
+pub(crate) mod shape;
 pub(crate) mod start;
 pub(crate) mod why;
 
@@ -35,6 +36,16 @@ enum Planning {
 
 /// Reads, checks and plans; prints what is wrong.
 fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Planning, Trouble> {
+    planned_with(place, assume, progress, |_| {})
+}
+
+/// The same with options that a verb changes.
+fn planned_with(
+    place: &Path,
+    assume: &Assume,
+    progress: &Progress,
+    change: impl FnOnce(&mut Options),
+) -> Result<Planning, Trouble> {
     progress.say("reading the works");
     let outcome = works::read(&folder::read(place)?);
     if outcome.has_faults() {
@@ -44,7 +55,8 @@ fn planned(place: &Path, assume: &Assume, progress: &Progress) -> Result<Plannin
     let Some(works) = outcome.works else {
         return Ok(Planning::Ended(Ended::WrongInput));
     };
-    let options = options(assume, &works)?;
+    let mut options = options(assume, &works)?;
+    change(&mut options);
     let planned = planning::plan(&works, &options, &mut |stage| progress.say(stage.words()));
     let mut diagnostics = outcome.diagnostics;
     match &planned {

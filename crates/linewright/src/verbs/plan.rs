@@ -62,7 +62,7 @@ fn write(planned: &Planned, out: &Path, progress: &Progress) -> Result<(), Troub
     let json = document::json(works, plan, sources);
     progress.writing();
     let paths = FILES.map(|name| out.join(name));
-    folder::write([
+    folder::write(&[
         (&paths[0], html.as_bytes()),
         (&paths[1], &xlsx),
         (&paths[2], json.as_bytes()),

@@ -30,6 +30,22 @@ pub struct BarWork {
     pub patterns_kept: bool,
     /// Whether the search ended before it was done.
     pub stopped: bool,
+    /// Width of the cut, m.
+    pub kerf_m: f64,
+    /// What is taken off the left end of the stock, m.
+    pub trim_m: f64,
+}
+
+impl BarWork {
+    /// Where the first part of a stretch begins, from the stretch's own beginning, m: after the trim on the
+    /// first one.
+    pub fn head_trim_m(&self, stretch: &Stretch) -> f64 {
+        if stretch.from_m > 0.0 {
+            0.0
+        } else {
+            self.trim_m
+        }
+    }
 }
 
 /// One way to cut a piece of stock.
@@ -66,69 +82,18 @@ pub(super) fn plan(
 ) -> Result<CutPlan, String> {
     let (problem, in_money) = problem(&task, kinds);
     let plan = engine::plan(&problem, effort).map_err(|unfit| unfit.to_string())?;
-    for (number, line) in task.parts.iter_mut().enumerate() {
-        line.made = plan
-            .patterns
-            .iter()
-            .map(|pattern| pattern.count * made_by(pattern, number))
-            .sum();
-    }
     if let Some(short) = plan.short.iter().find(|short| short.too_long) {
         return Err(format!(
             "`{}` is longer than any clear stretch of the stock",
             task.parts[short.part].name
         ));
     }
-    let per_cost = if in_money {
-        1.0 / COST_UNITS
-    } else {
-        ticks::TICK_M
-    };
-    let work = BarWork {
-        patterns: plan
-            .patterns
-            .iter()
-            .map(|pattern| shown(pattern, kinds))
-            .collect(),
-        cost: plan.cost as f64 * per_cost,
-        bound: plan.bound as f64 * per_cost,
-        in_money,
-        proved: plan.proved,
-        rounds_up: match plan.round_up {
-            RoundUp::Met => Some(true),
-            RoundUp::Missed => Some(false),
-            RoundUp::Open => None,
-        },
-        kept: plan
-            .leftovers
-            .iter()
-            .map(|rest| (ticks::metres(rest.length), rest.count))
-            .collect(),
-        waste_m: ticks::metres(plan.waste),
-        patterns_kept: plan.patterns_kept,
-        stopped: plan.stopped,
-    };
-    let stock: Vec<StockLine> = kinds
-        .iter()
-        .zip(&plan.used)
-        .map(|(kind, &used)| StockLine {
-            item: kind.item,
-            length_m: kind.length.mean(),
-            width_m: None,
-            used,
-            at_most: kind.at_most,
-        })
-        .collect();
-    let total: f64 = stock
-        .iter()
-        .map(|line| line.length_m * line.used as f64)
-        .sum();
-    let parts: f64 = task
-        .parts
-        .iter()
-        .map(|part| part.length_m * part.made as f64)
-        .sum();
-    let bars: u64 = stock.iter().map(|line| line.used).sum();
+    for (number, line) in task.parts.iter_mut().enumerate() {
+        let made = |pattern: &engine::Pattern| pattern.count * made_by(pattern, number);
+        line.made = plan.patterns.iter().map(made).sum();
+    }
+    let stock = stock(kinds, &plan);
+    let bars: u64 = plan.used.iter().sum();
     let made: u64 = task.parts.iter().map(|part| part.made).sum();
     Ok(CutPlan {
         operation: task.id,
@@ -138,11 +103,57 @@ pub(super) fn plan(
             quantity::show_number(made as f64),
             quantity::show_number(bars as f64)
         ),
-        used_share: if total > 0.0 { parts / total } else { 0.0 },
+        used_share: super::used_share(&task.parts, &stock),
         stock,
         parts: task.parts,
-        work: Work::Bars(Box::new(work)),
+        work: Work::Bars(Box::new(work(&plan, kinds, &problem, in_money))),
     })
+}
+
+fn work(plan: &engine::Plan, kinds: &[BarKind], problem: &Problem, in_money: bool) -> BarWork {
+    let per_cost = if in_money {
+        1.0 / COST_UNITS
+    } else {
+        ticks::TICK_M
+    };
+    let kept = |rest: &engine::Leftover| (ticks::metres(rest.length), rest.count);
+    let pattern = |pattern: &engine::Pattern| shown(pattern, kinds);
+    BarWork {
+        patterns: plan.patterns.iter().map(pattern).collect(),
+        cost: plan.cost as f64 * per_cost,
+        bound: plan.bound as f64 * per_cost,
+        in_money,
+        proved: plan.proved,
+        rounds_up: match plan.round_up {
+            RoundUp::Met => Some(true),
+            RoundUp::Missed => Some(false),
+            RoundUp::Open => None,
+        },
+        kept: plan.leftovers.iter().map(kept).collect(),
+        waste_m: ticks::metres(plan.waste),
+        patterns_kept: plan.patterns_kept,
+        stopped: plan.stopped,
+        kerf_m: ticks::metres(problem.saw.kerf),
+        trim_m: ticks::metres(problem.saw.head_trim),
+    }
+}
+
+fn stock(kinds: &[BarKind], plan: &engine::Plan) -> Vec<StockLine> {
+    let kept_of = |kind: usize| -> f64 {
+        let rests = plan.leftovers.iter().filter(|rest| rest.stock == kind);
+        rests
+            .map(|rest| ticks::metres(rest.length) * rest.count as f64)
+            .sum()
+    };
+    let line = |(number, kind): (usize, &BarKind)| StockLine {
+        item: kind.item,
+        length_m: kind.length.mean(),
+        width_m: None,
+        used: plan.used[number],
+        at_most: kind.at_most,
+        kept: kept_of(number) / kind.length.mean(),
+    };
+    kinds.iter().enumerate().map(line).collect()
 }
 
 /// The question in ticks, and whether its costs are money.

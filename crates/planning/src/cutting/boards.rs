@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use cutting::boards::expected::{self, LotCount, Unseen};
+use cutting::boards::expected::{self, LotCount, PerBoard, Unseen, Wanted};
 use cutting::boards::{
     self as engine, BoardPlan, Order, Orders, Pack, Part, Quality, Saw, Span, Wish,
 };
@@ -102,6 +102,17 @@ pub struct BoardLine {
     pub share: f64,
 }
 
+impl BoardLine {
+    /// Which cut comes first, in words.
+    pub fn order_words(&self) -> &'static str {
+        match self.order {
+            Order::Crosscut => "across only",
+            Order::RipFirst => "rip first",
+            Order::CrosscutFirst => "cross-cut first",
+        }
+    }
+}
+
 /// A part in its place.
 #[derive(Clone, Debug, Serialize)]
 pub struct PlacedPart {
@@ -149,6 +160,7 @@ pub(super) fn plan(task: Task<'_>, boards: &Boards, effort: Effort<'_>) -> Resul
             boards_for(&parts, &work)
         },
         at_most: None,
+        kept: 0.0,
     };
     Ok(CutPlan {
         operation: task.id,
@@ -355,9 +367,9 @@ fn expectation(
     }
     let groups: Vec<Vec<f64>> = lots.into_values().collect();
     let faults = faults(boards);
-    let closed_form = closed_form(task, boards, faults.as_ref());
+    let closed_form = closed_form(task, boards, question, faults.as_ref());
     let spread = chance::between(&groups)
-        .or_else(|| closed_form.as_ref().map(as_spread))
+        .or(closed_form)
         .ok_or("no board was measured, and faults at random only tell of boards cut across into one length")?;
     Ok(BoardWork {
         measured: boards.measured.len(),
@@ -374,14 +386,6 @@ fn expectation(
         live: None,
         boards: Vec::new(),
     })
-}
-
-fn as_spread(form: &expected::PerBoard) -> chance::Between {
-    chance::Between {
-        mean: form.mean,
-        within_sd: form.within_sd,
-        between_sd: form.lot_sd,
-    }
 }
 
 /// Faults that cost wood: those of the measured boards, or those stated.
@@ -402,51 +406,60 @@ fn faults(boards: &Boards) -> Option<FaultsFound> {
     let mut lots: BTreeMap<Option<&str>, LotCount> = BTreeMap::new();
     for board in &boards.measured {
         let lot = lots.entry(board.lot.as_deref()).or_insert(LotCount {
-            length: 0.0,
+            length: 0,
             faults: 0,
         });
-        lot.length += board.length_m;
+        lot.length += ticks::stock(board.length_m);
         lot.faults += board.marks.len() as u64;
     }
     let lots: Vec<LotCount> = lots.into_values().collect();
-    let rate = pending::fit_rate(&lots).ok()?;
+    let rate = expected::fit_rate(&lots).ok()?.rate;
     let long: f64 = marks.iter().map(|mark| mark.to_m - mark.from_m).sum();
     Some(FaultsFound {
-        per_metre: rate.mean,
-        lots_sd: rate.lot_sd,
+        per_metre: rate.mean / ticks::TICK_M,
+        lots_sd: rate.lot_sd / ticks::TICK_M,
         counted: Some(marks.len() as u64),
         costs_m: margins + long / (marks.len().max(1) as f64),
     })
 }
 
-/// What faults at random leave of a board that is only cut across into one length.
+/// What faults at random leave of a board that is only cut across: parts that the operation passes on.
 fn closed_form(
     task: &Task<'_>,
     boards: &Boards,
+    question: &Question,
     faults: Option<&FaultsFound>,
-) -> Option<expected::PerBoard> {
-    let ([part], Some(faults)) = (&task.parts[..], faults) else {
-        return None;
-    };
-    if boards.order != CutOrder::AcrossOnly {
-        return None;
-    }
-    let trims = task.cut.trim.ends.as_ref().map_or(0.0, works::Stated::mean);
+) -> Option<chance::Between> {
+    let faults = faults.filter(|_| boards.order == CutOrder::AcrossOnly)?;
+    let length = ticks::stock(boards.length.mean());
     let unseen = Unseen {
-        length: boards.length.mean() - 2.0 * trims,
-        fault: faults.costs_m,
-        kerf: task
-            .cut
-            .kerf
-            .cross
-            .as_ref()
-            .map_or(0.0, works::Stated::mean),
+        length: length.saturating_sub(2 * question.saw.end_trim),
+        fault: ticks::part(faults.costs_m),
+        kerf: question.saw.cross_kerf,
     };
     let rate = expected::FaultRate {
-        mean: faults.per_metre,
-        lot_sd: faults.lots_sd,
+        mean: faults.per_metre * ticks::TICK_M,
+        lot_sd: faults.lots_sd * ticks::TICK_M,
     };
-    pending::per_board(&unseen, &rate, part.length_m).ok()
+    let wanted: Vec<Wanted> = question
+        .parts
+        .iter()
+        .map(|part| Wanted {
+            length: part.length,
+            value: part.value,
+        })
+        .collect();
+    let found = expected::expected(&unseen, &wanted, &rate).ok()?;
+    let passed = passed_on(task.works, &task.parts, task.id);
+    let parts = found.parts.iter().zip(passed).filter(|(_, passed)| *passed);
+    let parts: Vec<&PerBoard> = parts.map(|(part, _)| part).collect();
+    // Counts of several parts from one board hang together; as if they did not is the best guess here.
+    let root = |squares: f64| squares.sqrt();
+    Some(chance::Between {
+        mean: parts.iter().map(|part| part.mean).sum(),
+        within_sd: root(parts.iter().map(|part| part.within_sd.powi(2)).sum()),
+        between_sd: root(parts.iter().map(|part| part.lot_sd.powi(2)).sum()),
+    })
 }
 
 /// The measured boards against the list: with all of them known, and one at a time. Gives the cuts to
@@ -556,25 +569,4 @@ pub(super) fn found(works: &Works, plan: &CutPlan, work: &BoardWork) -> Vec<Foun
         None => found_for(works, plan, What::Takes(stock.item), piece / per_board),
     };
     found.into_iter().collect()
-}
-
-// PENDING: goes away with the engine's own.
-mod pending {
-    use cutting::boards::expected::{FaultRate, LotCount, PerBoard, Unseen, endless_yield};
-    pub(super) fn fit_rate(lots: &[LotCount]) -> Result<FaultRate, ()> {
-        let l: f64 = lots.iter().map(|l| l.length).sum();
-        let n: u64 = lots.iter().map(|l| l.faults).sum();
-        Ok(FaultRate {
-            mean: n as f64 / l,
-            lot_sd: 0.0,
-        })
-    }
-    pub(super) fn per_board(u: &Unseen, r: &FaultRate, length: f64) -> Result<PerBoard, ()> {
-        let mean = endless_yield(r.mean, u.fault, u.kerf, length) * u.length / length;
-        Ok(PerBoard {
-            mean,
-            within_sd: 0.0,
-            lot_sd: 0.0,
-        })
-    }
 }

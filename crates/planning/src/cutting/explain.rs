@@ -68,10 +68,10 @@ fn used_share(plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
         return;
     }
     let unit = size_unit(plan);
-    let pieces = |ledger: &mut Ledger, name: &str, count: u64, length: f64, width: Option<f64>| {
+    let pieces = |ledger: &mut Ledger, name: &str, count: f64, length: f64, width: Option<f64>| {
         let count = ledger.found(
             format!("{name}: pieces"),
-            count as f64,
+            count,
             Shown::plain(),
             "cutting plan".to_owned(),
         );
@@ -91,15 +91,24 @@ fn used_share(plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
     let parts: Vec<NodeId> = plan
         .parts
         .iter()
-        .map(|part| pieces(ledger, &part.name, part.made, part.length_m, part.width_m))
+        .map(|part| {
+            pieces(
+                ledger,
+                &part.name,
+                part.made as f64,
+                part.length_m,
+                part.width_m,
+            )
+        })
         .collect();
     let stock: Vec<NodeId> = plan
         .stock
         .iter()
         .enumerate()
         .map(|(number, line)| {
-            let name = format!("stock size {}", number + 1);
-            pieces(ledger, &name, line.used, line.length_m, line.width_m)
+            let name = format!("stock size {}, less what is kept", number + 1);
+            let count = line.used as f64 - line.kept;
+            pieces(ledger, &name, count, line.length_m, line.width_m)
         })
         .collect();
     let parts = ledger.sum("all parts", unit.clone(), &parts);

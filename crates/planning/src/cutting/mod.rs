@@ -95,6 +95,8 @@ pub struct StockLine {
     pub used: u64,
     /// How many there are, when not as many as wanted.
     pub at_most: Option<u64>,
+    /// What is kept of them as left-overs, in whole pieces by size.
+    pub kept: f64,
 }
 
 /// Why an operation has no cutting plan.
@@ -144,6 +146,19 @@ impl<'w> Task<'w> {
             parts: parts?,
         })
     }
+}
+
+/// Share of the stock cut up, less what is kept of it, that ends in parts.
+fn used_share(parts: &[PartLine], stock: &[StockLine]) -> f64 {
+    let stock: f64 = stock
+        .iter()
+        .map(|line| (line.used as f64 - line.kept) * line.length_m * line.width_m.unwrap_or(1.0))
+        .sum();
+    let parts: f64 = parts
+        .iter()
+        .map(|part| part.made as f64 * part.length_m * part.width_m.unwrap_or(1.0))
+        .sum();
+    if stock > 0.0 { parts / stock } else { 0.0 }
 }
 
 /// What one piece of a stock item counts as, base units: its length or area where it is measured so, else
@@ -302,7 +317,10 @@ fn shared_out(works: &Works, plan: &CutPlan) -> Vec<Found> {
     let amount = |item: ItemId| -> f64 {
         let lines = plan.stock.iter().filter(|line| line.item == item);
         let used: f64 = lines
-            .map(|line| line.used as f64 * units_of_piece(works, item, line.length_m, line.width_m))
+            .map(|line| {
+                let piece = units_of_piece(works, item, line.length_m, line.width_m);
+                (line.used as f64 - line.kept) * piece
+            })
             .sum();
         used * own / total / units
     };

@@ -12,6 +12,8 @@ use crate::computed::{Found, What};
 pub struct FillWork {
     /// The operation.
     pub operation: OperationId,
+    /// Its name.
+    pub name: String,
     /// Holes that are filled.
     pub holes: usize,
     /// Base units of each item for one part.
@@ -44,6 +46,7 @@ fn of(works: &Works, id: OperationId, fill: &Fill, drilled: &DrillPlan) -> Optio
     let pieces = engine::pins(holes as u64, miss).ok()?;
     let mut work = FillWork {
         operation: id,
+        name: crate::flow::label(works, id),
         holes,
         amounts: Vec::new(),
         fibres: None,

@@ -622,6 +622,12 @@ const ROUTE_HEAD: Section = Section {
             r#""9 mo""#,
             "How long the product keeps.",
         ),
+        key(
+            "revision",
+            Kind::Text,
+            r#""C""#,
+            "Revision of the route; stands on drawings and machine programs.",
+        ),
         NOTE,
     ],
 };

@@ -25,6 +25,8 @@ pub struct Route {
     pub transfer: Option<Stated>,
     /// Its operations in the order written.
     pub operations: Vec<OperationId>,
+    /// Its revision, when one is written.
+    pub revision: Option<String>,
     /// A free note.
     pub note: Option<String>,
 }

@@ -130,6 +130,7 @@ fn route(notes: &mut Notes, outline: &RouteOutline<'_>, declared: &Declared) -> 
         operations: (0..outline.operations.len())
             .map(|i| OperationId(outline.first + i))
             .collect(),
+        revision: head.text(notes, "revision").map(|word| word.text),
         note: head.text(notes, "note").map(|word| word.text),
     }
 }
