@@ -296,7 +296,9 @@ impl<'a> Pool<'a> {
         let most = self.scale.saturating_mul(self.stand_in as i64).min(LIMIT);
         let small = |row: usize| (self.lp.duals()[row] * self.scale as f64).floor() as i64;
         let items = self.core.items.iter().enumerate().map(|(row, item)| {
-            let most = item.miss.map_or(most, |miss| most.min(self.scale * miss as i64));
+            let most = item
+                .miss
+                .map_or(most, |miss| most.min(self.scale * miss as i64));
             small(row).clamp(-LIMIT, most)
         });
         let stock = (self.core.items.len()..self.base_rows).map(|_| 0);
