@@ -129,10 +129,17 @@ struct Assembly<'a> {
 
 impl<'a> Assembly<'a> {
     fn new(problem: &'a Problem, core: &'a Core, missing: &[u64]) -> Self {
+        let over = |part: usize| {
+            let facts = &problem.parts[part];
+            facts.at_most.map_or(0, |most| most - facts.need)
+        };
         let due = (core.items.iter())
             .map(|item| {
-                (item.parts.iter())
-                    .map(|&part| (part, problem.parts[part].need - missing[part]))
+                let wanted = item.parts.iter();
+                let wanted = wanted.map(|&part| (part, problem.parts[part].need - missing[part]));
+                let extra = item.parts.iter().map(|&part| (part, over(part)));
+                wanted
+                    .chain(extra)
                     .filter(|&(_, count)| count > 0)
                     .collect()
             })

@@ -24,6 +24,7 @@ mod check;
 mod core;
 mod dive;
 mod exact;
+mod few;
 mod greedy;
 mod master;
 mod pricing;
@@ -45,7 +46,8 @@ pub struct Problem {
     pub saw: Saw,
     /// What becomes of long rests; none: every rest is waste.
     pub leftovers: Option<Leftovers>,
-    /// At most so many different patterns, if limited.
+    /// At most so many different patterns, if limited. Such a plan is sought, seldom proved; when none is
+    /// found, the plan has more and says so.
     pub most_patterns: Option<u64>,
     /// At most so many parts on one clear stretch (knives of a slitter), if limited.
     pub most_pieces: Option<u64>,
@@ -80,8 +82,8 @@ pub struct Part {
     pub length: u64,
     /// Pieces wanted.
     pub need: u64,
-    /// Pieces that may be made at most; none: as many as wanted. More than wanted is never made
-    /// unless that saves a pattern.
+    /// Pieces that may be made at most; none: not one more than needed. More than needed is only made
+    /// where patterns are limited.
     pub at_most: Option<u64>,
 }
 

@@ -7,7 +7,10 @@ use super::dive::{Width, dive};
 use super::exact::{Verdict, decide};
 use super::greedy::{self, Fill};
 use super::master::{Master, Until};
-use super::{Effort, Plan, Problem, RoundUp, answer};
+use super::{Effort, Plan, Problem, RoundUp, answer, few};
+
+/// With so few items the linear programme is solved to the end even when its bound suffices: its value is of interest.
+const FEW_ITEMS: usize = 40;
 
 /// Dives, narrow ones first.
 const WIDTHS: [Width; 2] = [
@@ -57,11 +60,39 @@ pub(super) fn plan(problem: &Problem, effort: Effort<'_>) -> Plan {
         Some(start) => optimise(&core, start, &mut meter),
         None => optimise(&core, Solution::empty(&core), &mut meter),
     };
-    let known = answer::Known {
-        missing_bound: sure + least_missing,
-        stopped: meter.over(),
+    let plan = |optimum: &Optimum, meter: &Meter<'_>| {
+        let known = answer::Known {
+            missing_bound: sure + least_missing,
+            stopped: meter.over(),
+        };
+        answer::plan(problem, &core, optimum, &missing, &known)
     };
-    answer::plan(problem, &core, &optimum, &missing, &known)
+    let free = plan(&optimum, &meter);
+    let Some(most) = problem.most_patterns.filter(|_| !free.patterns_kept) else {
+        return free;
+    };
+    let Some(solution) = few::plan(&core, &at_most(problem, &core), most, &mut meter) else {
+        return free;
+    };
+    let limited = Optimum {
+        cost: core.total(&solution),
+        solution,
+        round_up: RoundUp::Open,
+        ..optimum
+    };
+    let kept = plan(&limited, &meter);
+    if kept.patterns_kept { kept } else { free }
+}
+
+/// Pieces that may be made of each item, those over and above the needs included.
+fn at_most(problem: &Problem, core: &Core) -> Vec<u64> {
+    let over = |part: usize| {
+        let facts = &problem.parts[part];
+        facts.at_most.map_or(0, |most| most - facts.need)
+    };
+    (core.items.iter())
+        .map(|item| item.need + item.parts.iter().map(|&part| over(part)).sum::<u64>())
+        .collect()
 }
 
 fn missing_length(problem: &Problem, missing: &[u64]) -> u64 {
@@ -152,7 +183,13 @@ impl<'a> Searching<'a> {
         if self.cost == 0 || self.core.items.is_empty() {
             return;
         }
-        if !self.relax(Until::Bound(self.cost), meter) || self.done() {
+        if !self.relax(Until::Bound(self.cost), meter) {
+            return;
+        }
+        if self.core.items.len() <= FEW_ITEMS && !self.relax(Until::Complete, meter) {
+            return;
+        }
+        if self.done() {
             return;
         }
         self.dive(WIDTHS[0], meter);
