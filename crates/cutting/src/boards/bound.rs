@@ -13,8 +13,8 @@ use super::board::Span;
 use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
 use super::ground::{Ground, Obstacle, Shape, shapes, starts, turned, united};
 use super::line::{Item, Line, Stretch};
+use super::stages::{met, same_marks};
 use super::steps::Steps;
-use super::whole::{met, same_marks};
 
 /// No plan of any kind is worth more than this.
 pub fn upper_bound(board: &Board, parts: &[Part], saw: &Saw) -> Result<f64, BoardFault> {

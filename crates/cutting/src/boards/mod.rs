@@ -17,8 +17,10 @@ pub mod live;
 pub mod pack;
 pub mod plan;
 pub mod simple;
+mod stages;
 mod steps;
 mod strip;
+mod views;
 pub mod whole;
 
 pub use board::{Board, BoardFault, Face, Mark, Part, Quality, Saw, Severity, Span};

@@ -81,6 +81,36 @@ impl BoardPlan {
         counts
     }
 
+    /// Widths of the first cuts, narrowest first: along the board for crosscut first, across it otherwise.
+    pub fn first_widths(&self) -> Vec<u64> {
+        let mut widths: Vec<u64> = self
+            .strips
+            .iter()
+            .map(|strip| strip.span.length())
+            .collect();
+        widths.sort_unstable();
+        widths
+    }
+
+    /// Leaves parts beyond their need in the wood, and what then holds no part.
+    pub(crate) fn leave_out_beyond(&mut self, parts: &[Part]) {
+        let mut left: Vec<u64> = parts
+            .iter()
+            .map(|part| part.need.unwrap_or(u64::MAX))
+            .collect();
+        for strip in &mut self.strips {
+            for section in &mut strip.sections {
+                section.parts.retain(|placed| {
+                    let wanted = left[placed.part] > 0;
+                    left[placed.part] -= u64::from(wanted);
+                    wanted
+                });
+            }
+            strip.sections.retain(|section| !section.parts.is_empty());
+        }
+        self.strips.retain(|strip| !strip.sections.is_empty());
+    }
+
     /// Area of the parts as the list has them, in units².
     pub fn area(&self, parts: &[Part]) -> f64 {
         let areas = self.placed().filter_map(|placed| parts.get(placed.part));

@@ -1,27 +1,28 @@
 //! The best cuts of one whole board: ripped first, crosscut first, or whichever is better.
 //!
-//! First cuts make strips as wide as some part; the second make parts of that width. Both stages are laid by
-//! `line`: what a strip is worth is a best line of parts along it, and depends on where the strip lies
-//! only through the marks it meets, so the strip is in turn an item whose worth is constant over stretches.
-//! The best two-stage plan is thus found exactly, rip positions included. Crosscut first is the same seen from
-//! the side.
+//! Without needs the best two-stage plan is exact. With needs (at most so many of a part) the parts beyond are
+//! priced down: a part i costs a price μᵢ, and best(v − μ) + Σ μᵢ·needᵢ is at least what any plan within the
+//! needs is worth (Lagrangian relaxation; Everett 1963). Prices follow the subgradient count − need; each plan on
+//! the way, parts beyond their need left out, is a candidate.
 
 use effort::Effort;
 
-use super::board::{Board, BoardFault, Part, Saw, Span, check_board, check_parts, check_saw};
-use super::ground::{Ground, Obstacle, Shape, shapes, turned};
-use super::line::{Item, Laid, Laying, Line, Stretch};
-use super::plan::{BoardPlan, Order, Placed, Section, Strip, value_of};
-use super::strip::{Group, Piece};
+use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
+use super::bound::upper_bound;
+use super::ground::shapes;
+use super::plan::{BoardPlan, value_of};
+use super::views::Views;
 
 /// Which orders of cutting to try.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 pub enum Orders {
+    /// Only crosscuts over the full usable width; parts no wider than that are cut at that width.
+    Crosscut,
     /// Only rip first.
     RipFirst,
     /// Only crosscut first.
     CrosscutFirst,
-    /// Both, and the better is taken.
+    /// Rip first and crosscut first, and the better is taken.
     Either,
 }
 
@@ -30,9 +31,9 @@ pub enum Orders {
 pub struct Wish {
     /// Orders to try.
     pub orders: Orders,
-    /// Whether a third cut may win smaller parts where no full one fits.
+    /// Whether a third cut may win smaller parts where no full one fits (not for crosscuts only).
     pub salvage: bool,
-    /// How many alternatives, which differ in their first cuts.
+    /// How many alternatives, which differ in their first cuts (for crosscuts only, there is one).
     pub keep: usize,
 }
 
@@ -46,7 +47,7 @@ impl Default for Wish {
     }
 }
 
-/// Ranked plans of one board, and what no plan of the orders asked for can exceed.
+/// Ranked plans of one board, and what no plan within the wish can exceed.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Answer {
     /// Best first; at least one, if only an empty one.
@@ -57,7 +58,12 @@ pub struct Answer {
     pub proved: bool,
 }
 
+/// Rounds in which prices are set for one board.
+const ROUNDS: usize = 60;
+
 /// The best plans of one board.
+///
+/// A step is the board solved once; without needs there is one step.
 pub fn best_plans(
     board: &Board,
     parts: &[Part],
@@ -68,157 +74,138 @@ pub fn best_plans(
     check_board(0, board)?;
     check_parts(parts)?;
     check_saw(saw)?;
-    let _ = effort;
-    let ground = Ground::new(board, saw);
-    let shapes = shapes(parts);
-    let mut plans = Vec::new();
-    if wish.orders != Orders::CrosscutFirst {
-        plans.extend(
-            two_stage(&ground, &shapes, wish.keep)
-                .into_iter()
-                .map(|stage| stage.plan(Order::RipFirst, parts)),
-        );
+    let views = Views::new(board, saw);
+    let mut answer = within_needs(&views, parts, wish, ROUNDS, effort);
+    if wish.salvage {
+        // Third cuts only add to two stages, so the bound is that of any cutting.
+        answer.bound = upper_bound(board, parts, saw)?;
+        answer.proved = reaches(answer.plans[0].value, answer.bound);
     }
-    if wish.orders != Orders::RipFirst {
-        let found = two_stage(&ground.turned(), &turned(&shapes), wish.keep);
-        plans.extend(
-            found
-                .into_iter()
-                .map(|stage| stage.plan(Order::CrosscutFirst, parts)),
-        );
-    }
-    plans.sort_by(|a, b| b.value.total_cmp(&a.value));
-    plans.truncate(wish.keep.max(1));
-    let bound = plans.first().map_or(0.0, |plan| plan.value);
-    Ok(Answer {
-        plans,
-        bound,
-        proved: true,
-    })
+    Ok(answer)
 }
 
-/// A two-stage plan in one view.
-struct Staged {
-    strips: Vec<(Span, Vec<Piece>)>,
+/// Whether a value is the bound, up to the rounding of sums.
+pub(crate) fn reaches(value: f64, bound: f64) -> bool {
+    value >= bound - 1e-9 * bound.abs()
 }
 
-impl Staged {
-    fn plan(&self, order: Order, parts: &[Part]) -> BoardPlan {
-        let turn = order == Order::CrosscutFirst;
-        let strip = |(cross, laid): &(Span, Vec<Piece>)| Strip {
-            span: *cross,
-            sections: laid
-                .iter()
-                .map(|&(part, long)| section(part, long, *cross, turn))
-                .collect(),
-        };
-        let mut plan = BoardPlan {
-            order,
-            strips: self.strips.iter().map(strip).collect(),
-            value: 0.0,
-        };
-        plan.value = value_of(parts, &plan.counts(parts.len()));
-        plan
-    }
-}
-
-fn section(part: usize, long: Span, cross: Span, turn: bool) -> Section {
-    let (along, across) = if turn { (cross, long) } else { (long, cross) };
-    Section {
-        span: long,
-        parts: vec![Placed {
-            part,
-            along,
-            across,
-        }],
-    }
-}
-
-/// The best two-stage plans of a view that differ in their strips.
-fn two_stage(ground: &Ground, shapes: &[Shape], keep: usize) -> Vec<Staged> {
-    let groups = groups(ground, shapes);
-    let items: Vec<Item> = groups
-        .iter()
-        .map(|(width, group)| strip_item(ground, *width, group))
-        .collect();
-    let line = Line {
-        items: &items,
-        kerf: ground.cross_kerf,
-        end: ground.cross.to,
-    };
-    let found = line.best(keep, |_| f64::INFINITY);
-    found
-        .iter()
-        .map(|laying| staged(ground, &groups, laying))
-        .collect()
-}
-
-/// The parts by width, each with its width.
-fn groups(ground: &Ground, shapes: &[Shape]) -> Vec<(u64, Group)> {
-    let mut widths: Vec<u64> = shapes.iter().map(|shape| shape.cross).collect();
-    widths.sort_unstable();
-    widths.dedup();
-    let group = |width: u64| {
-        let of_width = shapes.iter().filter(|shape| shape.cross == width).copied();
-        (
-            width,
-            Group::new(of_width.collect(), ground.long_kerf, ground.long.length()),
-        )
-    };
-    widths.into_iter().map(group).collect()
-}
-
-fn staged(ground: &Ground, groups: &[(u64, Group)], laying: &Laying) -> Staged {
-    let strip = |laid: &Laid| {
-        let (width, group) = &groups[laid.item];
-        let cross = Span::new(laid.start, laid.start + width);
-        (cross, group.pieces(ground.long, met(ground, cross)))
-    };
-    Staged {
-        strips: laying.laid.iter().map(strip).collect(),
-    }
-}
-
-/// The marks a strip meets.
-pub(crate) fn met(ground: &Ground, cross: Span) -> impl Iterator<Item = &Obstacle> {
-    ground
-        .obstacles
-        .iter()
-        .filter(move |o| o.cross.overlaps(cross))
-}
-
-/// A strip of this width as an item: where it may lie, and what it is then worth.
-fn strip_item(ground: &Ground, width: u64, group: &Group) -> Item {
-    let mut starts: Vec<Stretch> = Vec::new();
-    for (from, to) in same_marks(ground, width) {
-        let value = group.value(ground.long, met(ground, Span::new(from, from + width)));
-        match starts.last_mut() {
-            Some(last) if last.value == value && last.to + 1 == from => last.to = to,
-            _ => starts.push(Stretch { from, to, value }),
+/// The best plans found within the needs, in so many rounds of prices. Bound and proof are those of two stages.
+pub(crate) fn within_needs(
+    views: &Views,
+    parts: &[Part],
+    wish: &Wish,
+    rounds: usize,
+    effort: Effort<'_>,
+) -> Answer {
+    let mut meter = effort.meter();
+    let mut search = Search::new(parts, wish.keep);
+    let mut shapes = shapes(parts);
+    for round in 0..rounds {
+        if !meter.spend(1) && round > 0 {
+            break;
+        }
+        for shape in &mut shapes {
+            shape.value = (parts[shape.part].value - search.prices[shape.part]).max(0.0);
+        }
+        let found = views.best(&shapes, wish);
+        if search.learn(found, round) {
+            break;
         }
     }
-    starts.retain(|stretch| stretch.value > 0.0);
-    Item {
-        length: width,
-        starts,
-    }
+    search.answer(wish)
 }
 
-/// Places of a strip of this width, cut where the marks it meets change.
-pub(crate) fn same_marks(ground: &Ground, width: u64) -> Vec<(u64, u64)> {
-    let room = ground.cross;
-    if room.length() < width {
-        return Vec::new();
+/// The search for prices of one board.
+struct Search<'a> {
+    parts: &'a [Part],
+    keep: usize,
+    prices: Vec<f64>,
+    plans: Vec<BoardPlan>,
+    bound: f64,
+}
+
+impl<'a> Search<'a> {
+    fn new(parts: &'a [Part], keep: usize) -> Self {
+        Self {
+            parts,
+            keep: keep.max(1),
+            prices: vec![0.0; parts.len()],
+            plans: Vec::new(),
+            bound: f64::INFINITY,
+        }
     }
-    let last = room.to - width;
-    let changes = ground.obstacles.iter().flat_map(|o| {
-        // It is met from the first start whose end passes its own start, and no longer from its end on.
-        [(o.cross.from + 1).saturating_sub(width), o.cross.to]
-    });
-    let mut firsts: Vec<u64> = changes.filter(|&at| room.from < at && at <= last).collect();
-    firsts.push(room.from);
-    firsts.sort_unstable();
-    firsts.dedup();
-    let ends = firsts.iter().skip(1).map(|&next| next - 1).chain([last]);
-    firsts.iter().copied().zip(ends).collect()
+
+    /// Takes the plans of the present prices in; true if nothing better can come.
+    fn learn(&mut self, found: Vec<BoardPlan>, round: usize) -> bool {
+        let counts = found
+            .first()
+            .map_or_else(Vec::new, |plan| plan.counts(self.parts.len()));
+        let priced: f64 = found.first().map_or(0.0, |plan| plan.value);
+        let needs = self.parts.iter().zip(&self.prices);
+        let held: f64 = needs
+            .map(|(part, price)| price * part.need.unwrap_or(0) as f64)
+            .sum();
+        self.bound = self.bound.min(priced + held);
+        for plan in found {
+            self.keep_plan(plan);
+        }
+        let best = self.plans.first().map_or(0.0, |plan| plan.value);
+        reaches(best, self.bound) || self.reprice(&counts, priced + held - best, round)
+    }
+
+    fn keep_plan(&mut self, mut plan: BoardPlan) {
+        plan.leave_out_beyond(self.parts);
+        plan.value = value_of(self.parts, &plan.counts(self.parts.len()));
+        let alike = |other: &BoardPlan| {
+            other.order == plan.order && other.first_widths() == plan.first_widths()
+        };
+        match self.plans.iter().position(alike) {
+            Some(at) if self.plans[at].value >= plan.value => return,
+            Some(at) => {
+                self.plans.remove(at);
+            }
+            None => {}
+        }
+        let at = self
+            .plans
+            .partition_point(|other| other.value >= plan.value);
+        self.plans.insert(at, plan);
+        self.plans.truncate(self.keep);
+    }
+
+    /// A step along count − need (Polyak 1969, with a step that shrinks); true if no part is beyond its need.
+    fn reprice(&mut self, counts: &[u64], gap: f64, round: usize) -> bool {
+        let slope = |(part, &count): (&Part, &u64)| {
+            part.need.map_or(0.0, |need| count as f64 - need as f64)
+        };
+        let slopes: Vec<f64> = self.parts.iter().zip(counts).map(slope).collect();
+        let moves = |(slope, price): (&f64, &f64)| {
+            if *slope > 0.0 || *price > 0.0 {
+                slope * slope
+            } else {
+                0.0
+            }
+        };
+        let square: f64 = slopes.iter().zip(&self.prices).map(moves).sum();
+        if square == 0.0 {
+            return true;
+        }
+        let step = gap / square / (1.0 + round as f64 / 10.0);
+        for (part, slope) in slopes.iter().enumerate() {
+            self.prices[part] =
+                (self.prices[part] + step * slope).clamp(0.0, self.parts[part].value);
+        }
+        false
+    }
+
+    fn answer(mut self, wish: &Wish) -> Answer {
+        if self.plans.is_empty() {
+            self.plans.push(BoardPlan::empty(wish.orders.first()));
+        }
+        Answer {
+            proved: reaches(self.plans[0].value, self.bound),
+            plans: self.plans,
+            bound: self.bound,
+        }
+    }
 }

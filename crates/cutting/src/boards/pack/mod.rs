@@ -1,11 +1,22 @@
 //! A pack of boards cut for a list: needs met with the least wood.
+//!
+//! Minimise the area of the boards opened so that every part is made as often as needed. With a price πᵢ for
+//! each part, L(π) = Σ πᵢ·needᵢ + Σ_b min(0, area_b − best_b(π)) bounds the area from below for any π ≥ 0, best_b
+//! being the exact best two-stage value of a board at those prices (Lagrangian relaxation of the needs; the
+//! same bound as column generation over all plans of all boards, Geoffrion 1974). [`prices`] climbs it,
+//! [`opening`] finds boards and plans with what it learns; the gap between the two is stated.
+
+mod opening;
+mod prices;
 
 use effort::Effort;
 
 use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
 use super::check::{PlanFault, check};
-use super::plan::BoardPlan;
-use super::whole::{Wish, best_plans};
+use super::plan::{BoardPlan, value_of};
+use super::whole::{Wish, reaches};
+use opening::{Opening, search};
+use prices::{Climb, Yard};
 
 /// The question: boards at hand, needs, saw, and how boards may be cut.
 #[derive(Clone, Copy, Debug)]
@@ -16,7 +27,7 @@ pub struct Pack<'a> {
     pub parts: &'a [Part],
     /// The saw.
     pub saw: &'a Saw,
-    /// How a board may be cut; `keep` does not matter.
+    /// How a board may be cut; `keep` does not matter, and there is no salvage.
     pub wish: &'a Wish,
 }
 
@@ -40,10 +51,10 @@ pub struct PackPlan {
     pub short: Vec<u64>,
     /// Area of the boards opened, in units².
     pub area: f64,
-    /// Whatever meets the needs opens at least this area. Above the area of the whole pack, it proves that
-    /// the pack is too small.
+    /// Whatever meets the needs by two-stage plans within the wish opens at least this area. Above the area of
+    /// the whole pack, it proves that the pack is too small.
     pub bound: f64,
-    /// Whether no plan opens less.
+    /// Whether it is proved that no plan within the wish opens less or, if needs are short, that none meets them.
     pub proved: bool,
     /// What one more of each part costs in area of boards, at the bound.
     pub prices: Vec<f64>,
@@ -51,59 +62,48 @@ pub struct PackPlan {
 
 /// Needs met with the least area of boards opened, or as nearly met as can be if the pack is too small.
 ///
-/// A step is one board solved once.
+/// A step is one board solved once. Without a limit the search ends by itself when it stalls.
 pub fn cut_pack(pack: &Pack<'_>, effort: Effort<'_>) -> Result<PackPlan, BoardFault> {
     check_pack_question(pack)?;
-    let mut left: Vec<u64> = pack
-        .parts
-        .iter()
-        .map(|part| part.need.unwrap_or(0))
-        .collect();
-    let mut plan = PackPlan {
-        cuts: Vec::new(),
-        made: vec![0; left.len()],
-        short: Vec::new(),
-        area: 0.0,
-        bound: 0.0,
-        proved: false,
-        prices: pack.parts.iter().map(Part::area).collect(),
-    };
-    for (number, board) in pack.boards.iter().enumerate() {
-        if left.iter().all(|&n| n == 0) {
-            break;
-        }
-        let wanted = with_needs(pack.parts, &left);
-        let best = best_plans(board, &wanted, pack.saw, pack.wish, effort)?
-            .plans
-            .swap_remove(0);
-        let counts = best.counts(left.len());
-        if counts.iter().all(|&n| n == 0) {
-            continue;
-        }
-        for (part, count) in counts.into_iter().enumerate() {
-            left[part] = left[part].saturating_sub(count);
-            plan.made[part] += count;
-        }
-        plan.area += board.area();
-        let mut best = best;
-        best.value = super::plan::value_of(pack.parts, &best.counts(left.len()));
-        plan.cuts.push(BoardCut {
-            board: number,
-            plan: best,
-        });
-    }
-    plan.short = left;
-    Ok(plan)
+    let yard = Yard::new(pack);
+    let mut meter = effort.meter();
+    let mut climb = Climb::new(&yard);
+    climb.scale(&mut meter);
+    let first = Opening::greedy(&yard, &climb.best, &mut meter);
+    climb.up(first.area_if_met(&yard), &mut meter);
+    let opening = search(&yard, &climb, first, &mut meter);
+    Ok(answer(&yard, &climb, opening))
 }
 
-/// The list with other needs, each worth its area.
-fn with_needs(parts: &[Part], left: &[u64]) -> Vec<Part> {
-    let part = |(part, &need): (&Part, &u64)| Part {
-        need: Some(need),
-        value: part.area(),
-        ..*part
+fn answer(yard: &Yard<'_>, climb: &Climb<'_>, opening: Opening) -> PackPlan {
+    let pack = yard.pack;
+    let made = opening.made.clone();
+    let short: Vec<u64> = yard
+        .needs
+        .iter()
+        .zip(&made)
+        .map(|(need, made)| need.saturating_sub(*made))
+        .collect();
+    let area = opening.area(yard);
+    let met = short.iter().all(|&n| n == 0);
+    let cut = |(board, mut plan): (usize, BoardPlan)| {
+        plan.value = value_of(pack.parts, &plan.counts(pack.parts.len()));
+        BoardCut { board, plan }
     };
-    parts.iter().zip(left).map(part).collect()
+    let bound = climb.best.bound.max(0.0);
+    PackPlan {
+        cuts: opening.plans.into_iter().map(cut).collect(),
+        proved: if met {
+            reaches(-area, -bound)
+        } else {
+            bound > yard.area()
+        },
+        made,
+        short,
+        area,
+        bound,
+        prices: climb.best.prices.clone(),
+    }
 }
 
 fn check_pack_question(pack: &Pack<'_>) -> Result<(), BoardFault> {
