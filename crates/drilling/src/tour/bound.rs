@@ -25,11 +25,12 @@ const PRICE_UNIT: f64 = 1.0 / 256.0;
 /// Sums of such multiples below this are exact in the 53 bits of an f64.
 const EXACT_MAX: f64 = (1_u64 << 44) as f64;
 
-/// A step begins with this share of what Held, Wolfe & Crowder 1974 use, and gets smaller when it does not pay.
-const FIRST_SHARE: f64 = 1.0;
-const SHARE_AFTER_FAILURE: f64 = 0.7;
-const FAILURES_MAX: u32 = 6;
-const LAST_SHARE: f64 = 1e-3;
+/// Trees with one size of step, to begin with.
+const PERIOD: u32 = 100;
+
+/// The first size of a step, and the last worth making, as shares of an average leg.
+const FIRST_STEP: f64 = 1e-2;
+const LAST_STEP: f64 = 1e-6;
 
 /// Weight of this tree's excess legs against those of the tree before (Helsgaun 2000, section 4.1).
 const NEW_WEIGHT: f64 = 0.7;
@@ -118,6 +119,62 @@ impl Legs {
     }
 }
 
+/// The size of the steps (Helsgaun 2000, section 4.1): doubled while that pays, then halved after each period, and a
+/// period is half as long as the one before unless its last step still paid.
+struct Pace {
+    step: f64,
+    last_step: f64,
+    period: u32,
+    done: u32,
+    doubling: bool,
+    /// Excess legs of the tree before.
+    before: Vec<i32>,
+    /// The best quick tree so far, and its prices.
+    best: f64,
+    best_price: Vec<f64>,
+}
+
+impl Pace {
+    fn new(tree: &OneTree, price: &[f64]) -> Self {
+        let leg = tree.length / price.len() as f64;
+        Self {
+            step: FIRST_STEP * leg,
+            last_step: LAST_STEP * leg,
+            period: PERIOD,
+            done: 0,
+            doubling: true,
+            before: tree.excess.clone(),
+            best: tree.length,
+            best_price: price.to_vec(),
+        }
+    }
+
+    fn over(&self) -> bool {
+        self.period == 0 || self.step <= self.last_step
+    }
+
+    /// After a step, which paid or did not.
+    fn on(&mut self, better: bool) {
+        self.done += 1;
+        if better && self.doubling {
+            self.step *= 2.0;
+        } else if !better && self.doubling && self.done > self.period / 2 {
+            self.doubling = false;
+            self.done = 0;
+            self.step *= 0.75;
+        }
+        if self.done >= self.period {
+            self.period = if better {
+                (self.period * 2).min(PERIOD)
+            } else {
+                self.period / 2
+            };
+            self.done = 0;
+            self.step /= 2.0;
+        }
+    }
+}
+
 /// Stands for "no leg".
 const NONE: Node = Node::MAX;
 
@@ -151,22 +208,31 @@ impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
             return self.best;
         };
         self.note(&full);
-        // The shortest tour is hardly longer than twice the tree, whatever the caller says.
-        self.upper = self.upper.max(0.0).min(2.0 * full.length);
         let near = Near::new(self.nodes, NEAREST, QUADRANT);
-        let cost = |a: Node, b: Node| self.nodes.between(a, b);
+        let nodes = self.nodes;
+        let cost = |a: Node, b: Node| nodes.between(a, b);
         let mut legs = Legs::new(&near, &full, cost);
-        let mut share = FIRST_SHARE;
-        while self.best < self.upper && !full.is_tour() && share > LAST_SHARE {
-            let places = self.nodes.len() as u64;
+        let mut pace = Pace::new(&full, &self.price);
+        while self.best < self.upper && !full.is_tour() {
+            let places = nodes.len() as u64;
             let quick_trees = 10 + places * places / 2 / legs.count().max(1);
-            share = self.climb(&legs, quick_trees, share, meter);
+            self.climb(&legs, quick_trees, &mut pace, meter);
+            let here = std::mem::replace(&mut self.price, pace.best_price.clone());
             let Some(tree) = self.tree_over_all(meter) else {
                 break;
             };
             self.note(&tree);
-            let cost = |a: Node, b: Node| self.nodes.between(a, b);
-            legs.add_tree(&tree, cost);
+            let new_legs = legs.add_tree(&tree, cost);
+            // With these legs the quick tree at these prices is the tree over all.
+            pace.best = tree.length;
+            if !pace.over() {
+                self.price = here;
+            } else if new_legs {
+                // The prices had settled for legs that do not show the whole picture.
+                pace = Pace::new(&tree, &self.price);
+            } else {
+                break;
+            }
             full = tree;
         }
         self.best
@@ -186,57 +252,30 @@ impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
         self.best = self.best.max(proved);
     }
 
-    /// So many steps on quick trees, ending with the prices of the best; the share of a full step that is left.
-    fn climb(
-        &mut self,
-        legs: &Legs,
-        quick_trees: u64,
-        mut share: f64,
-        meter: &mut Meter<'_>,
-    ) -> f64 {
+    /// So many steps on quick trees.
+    fn climb(&mut self, legs: &Legs, quick_trees: u64, pace: &mut Pace, meter: &mut Meter<'_>) {
         let mut tree = self.quick_tree(legs);
-        let mut before = tree.excess.clone();
-        let (mut best, mut best_price) = (tree.length, self.price.clone());
-        let mut failures = 0;
         for _ in 0..quick_trees {
-            if !meter.spend(legs.count()) || tree.is_tour() || share <= LAST_SHARE {
+            if !meter.spend(legs.count()) || tree.is_tour() || pace.over() {
                 break;
             }
-            self.step(&tree, &before, share);
-            before = std::mem::take(&mut tree.excess);
+            self.step(&tree, pace);
+            pace.before = std::mem::take(&mut tree.excess);
             tree = self.quick_tree(legs);
-            if tree.length > best {
-                best = tree.length;
-                best_price.clone_from(&self.price);
-                failures = 0;
-            } else {
-                failures += 1;
-                if failures == FAILURES_MAX {
-                    share *= SHARE_AFTER_FAILURE;
-                    failures = 0;
-                }
+            let better = tree.length > pace.best;
+            if better {
+                pace.best = tree.length;
+                pace.best_price.clone_from(&self.price);
             }
+            pace.on(better);
         }
-        self.price = best_price;
-        share
     }
 
-    /// Moves the prices along the excess legs, as far as the gap to the upper bound asks for.
-    fn step(&mut self, tree: &OneTree, before: &[i32], share: f64) {
-        let blend = |node: usize| {
-            NEW_WEIGHT * f64::from(tree.excess[node]) + (1.0 - NEW_WEIGHT) * f64::from(before[node])
-        };
-        let square: f64 = (0..tree.excess.len())
-            .map(|node| blend(node) * blend(node))
-            .sum();
-        if square == 0.0 {
-            return;
-        }
-        // A full step aims a little above the upper bound, so that it does not die out before it is met.
-        let gap = (1.01 * self.upper - tree.length).max(1e-6 * self.upper);
-        let size = share * gap / square;
+    /// Moves the prices along the excess legs.
+    fn step(&mut self, tree: &OneTree, pace: &Pace) {
         for (node, price) in self.price.iter_mut().enumerate() {
-            *price += size * blend(node);
+            let (new, old) = (f64::from(tree.excess[node]), f64::from(pace.before[node]));
+            *price += pace.step * (NEW_WEIGHT * new + (1.0 - NEW_WEIGHT) * old);
             if self.whole {
                 *price = (*price / PRICE_UNIT).round() * PRICE_UNIT;
             }

@@ -20,6 +20,13 @@ const QUADRANT: usize = 2;
 /// Longest piece of a kick.
 const PIECE_MAX: usize = 50;
 
+/// Kicks for each node in the first round of cooling; each round is twice as long as the one before, so that the
+/// search is good whenever it is stopped.
+const FIRST_ROUND: u64 = 5;
+
+/// At the start of a round, the loss that one kick in e may have, as a share of an average leg.
+const WARMTH: f64 = 0.3;
+
 /// The best tour found. There are enough nodes for a kick.
 pub(super) fn search<M: Metric>(
     question: &Question<'_, M>,
@@ -33,14 +40,20 @@ pub(super) fn search<M: Metric>(
     let mut climb = Climb::new(&nodes, &near, first);
     let mut meter = effort.meter();
     climb.climb(&mut meter);
-    let kicks = setting.kicks_per_point.saturating_mul(nodes.len() as u64);
-    let mut stream = Stream::new(setting.seed, "tour");
-    let mut done = 0;
-    while done < kicks && !meter.over() {
-        kick_and_climb(&nodes, &mut climb, &mut stream, &mut meter);
-        done += 1;
-    }
-    let order = nodes.order(climb.round.order());
+    let length = question.length(&nodes.order(climb.round.order()));
+    let mut walk = Walk {
+        best: climb.round.order().to_vec(),
+        above_best: 0.0,
+        leg: length / nodes.len() as f64,
+        nodes: &nodes,
+        climb,
+        stream: Stream::new(setting.seed, "tour"),
+    };
+    walk.rounds(
+        setting.kicks_per_point.saturating_mul(nodes.len() as u64),
+        &mut meter,
+    );
+    let order = nodes.order(&walk.best);
     Tour {
         length: question.length(&order),
         order,
@@ -50,19 +63,53 @@ pub(super) fn search<M: Metric>(
     }
 }
 
-/// One kick, and what can be made of it; taken back if that is longer than before.
-fn kick_and_climb<M: Metric>(
-    nodes: &Nodes<'_, M>,
-    climb: &mut Climb<'_, '_, M>,
-    stream: &mut Stream,
-    meter: &mut Meter<'_>,
-) {
-    climb.round.settle();
-    let lost = kick(nodes, climb, stream);
-    let gained = climb.climb(meter);
-    climb.forget();
-    if lost - gained > climb.least() {
-        climb.round.take_back(0);
+/// A walk from tour to tour, and the best seen on the way.
+struct Walk<'w, 'q, M> {
+    nodes: &'w Nodes<'q, M>,
+    climb: Climb<'w, 'q, M>,
+    stream: Stream,
+    best: Vec<Node>,
+    /// How much longer the tour is than the best.
+    above_best: f64,
+    /// Length of an average leg.
+    leg: f64,
+}
+
+impl<M: Metric> Walk<'_, '_, M> {
+    /// Rounds of cooling, so many kicks in all.
+    fn rounds(&mut self, mut kicks: u64, meter: &mut Meter<'_>) {
+        let mut round = FIRST_ROUND * self.nodes.len() as u64;
+        while kicks > 0 && !meter.over() {
+            let now = round.min(kicks);
+            kicks -= now;
+            for kick in 0..now {
+                if meter.over() {
+                    break;
+                }
+                let warmth = WARMTH * self.leg * (1.0 - kick as f64 / round as f64);
+                self.kick_and_climb(warmth, meter);
+            }
+            round *= 2;
+        }
+    }
+
+    /// One kick, and what can be made of it; taken back if the loss is too great.
+    fn kick_and_climb(&mut self, warmth: f64, meter: &mut Meter<'_>) {
+        self.climb.round.settle();
+        let lost = kick(self.nodes, &mut self.climb, &mut self.stream);
+        let lost = lost - self.climb.climb(meter);
+        self.climb.forget();
+        let least = self.climb.least();
+        let allowed = least - warmth * libm::log(self.stream.uniform());
+        if lost > least && (lost > allowed || meter.over()) {
+            self.climb.round.take_back(0);
+            return;
+        }
+        self.above_best += lost;
+        if self.above_best < -least {
+            self.best.copy_from_slice(self.climb.round.order());
+            self.above_best = 0.0;
+        }
     }
 }
 
