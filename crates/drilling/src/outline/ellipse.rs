@@ -131,9 +131,9 @@ impl Ellipse {
 /// The nearest point of (x/a)² + (y/b)² = 1 to a point, all in the first quarter and a ≥ b > 0.
 ///
 /// The foot is (a²x/(t + a²), b²y/(t + b²)) where t is the only root above −b² of
-/// (ax/(t + a²))² + (by/(t + b²))² = 1; with lengths divided by b it lies between −1 + y/b and
-/// −1 + √((a x/b²)² + (y/b)²) and is found by halving (D. Eberly, "Distance from a Point to an Ellipse, an
-/// Ellipsoid, or a Hyperellipsoid", 2013, section 2; from memory).
+/// (ax/(t + a²))² + (by/(t + b²))² = 1 (D. Eberly, "Distance from a Point to an Ellipse, an Ellipsoid, or a
+/// Hyperellipsoid", 2013, section 2; from memory). The unknown here is s = t/b² + 1, which stays exact near the long
+/// axis where t is all but −b²: it lies between y/b and √((a x/b²)² + (y/b)²) and is found by halving.
 fn nearest_in_quarter(a: f64, b: f64, x: f64, y: f64) -> (f64, f64) {
     if y == 0.0 {
         // On the long axis: the foot is off the axis while the point is nearer than (a² − b²)/a to the centre.
@@ -148,13 +148,14 @@ fn nearest_in_quarter(a: f64, b: f64, x: f64, y: f64) -> (f64, f64) {
         return (0.0, b);
     }
     let ratio = (a / b) * (a / b);
+    let more = (a - b) * (a + b) / (b * b);
     let (p, q) = (x / a, y / b);
-    let excess = |t: f64| {
-        let (u, v) = (ratio * p / (t + ratio), q / (t + 1.0));
+    let excess = |s: f64| {
+        let (u, v) = (ratio * p / (s + more), q / s);
         u * u + v * v - 1.0
     };
-    let t = root(q - 1.0, libm::hypot(ratio * p, q) - 1.0, excess);
-    (ratio * x / (t + ratio), y / (t + 1.0))
+    let s = root(q, libm::hypot(ratio * p, q), excess);
+    (ratio * x / (s + more), y / s)
 }
 
 /// The root of a falling function between two places, by halving until the bracket cannot be halved.

@@ -1,5 +1,7 @@
 //! The line that stays a distance inside the outer edge.
 
+use std::f64::consts::{FRAC_PI_2, PI};
+
 use crate::outline::{Arc, Contour, Edge, Ellipse, Line, Outline, Point, meets};
 
 use super::curve::{JOIN_M, lines};
@@ -28,39 +30,57 @@ pub fn inset(outline: &Outline, inset_m: f64) -> Result<Vec<Vec<Edge>>, PatternF
             expected: "zero or more",
         });
     }
-    let raw = match outline.outer() {
-        Contour::Edges(edges) => moved_inward(edges, inset_m),
-        Contour::Ellipse(ellipse) => inside_ellipse(ellipse, inset_m)?,
+    let raw = moved(outline.outer(), inset_m, Side::Inside)?;
+    // The line can only come too near where it crosses itself or the line round an island.
+    let mut cutters = match outline.outer() {
+        Contour::Edges(_) => raw.clone(),
+        Contour::Ellipse(_) => Vec::new(),
     };
+    for island in outline.islands() {
+        cutters.extend(moved(island, inset_m, Side::Outside)?);
+    }
     let clear = |edge: &Edge| {
         edge.length_m() > CRUMB_M && outline.edge_distance(edge.at(0.5)) >= inset_m - NEAR_M
     };
-    let straight = matches!(outline.outer(), Contour::Ellipse(_));
-    let pieces = if straight {
-        raw
-    } else {
-        cut_at_crossings(&raw)
-    };
-    let kept: Vec<Edge> = pieces.into_iter().filter(clear).collect();
+    let kept: Vec<Edge> = raw
+        .iter()
+        .flat_map(|edge| cut(edge, &cutters))
+        .filter(clear)
+        .collect();
     if kept.is_empty() {
         return Err(PatternFault::NothingInside { inset_m });
     }
     Ok(chains(kept))
 }
 
-/// The edges, run anticlockwise and moved to their left, with arcs round the corners that point inward.
-fn moved_inward(edges: &[Edge], inset_m: f64) -> Vec<Edge> {
+/// Which side of a loop the line runs on.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Inside,
+    Outside,
+}
+
+/// The line at a distance from one loop, before what comes too near is cut away.
+fn moved(contour: &Contour, by_m: f64, side: Side) -> Result<Vec<Edge>, PatternFault> {
+    match contour {
+        Contour::Edges(edges) => Ok(moved_edges(edges, by_m, side)),
+        Contour::Ellipse(ellipse) => moved_ellipse(ellipse, by_m, side),
+    }
+}
+
+/// The edges, run so that the side is on their left and moved to it, with arcs round the corners that point to it.
+fn moved_edges(edges: &[Edge], by_m: f64, side: Side) -> Vec<Edge> {
     let area: f64 = edges.iter().map(Edge::swept_area).sum();
-    let anticlockwise: Vec<Edge> = if area > 0.0 {
+    let run: Vec<Edge> = if (area > 0.0) == (side == Side::Inside) {
         edges.to_vec()
     } else {
         edges.iter().rev().map(Edge::reversed).collect()
     };
     let mut moved = Vec::with_capacity(2 * edges.len());
-    for (i, edge) in anticlockwise.iter().enumerate() {
-        moved.extend(moved_left(edge, inset_m));
-        let next = &anticlockwise[(i + 1) % anticlockwise.len()];
-        moved.extend(round_corner(edge, next, inset_m));
+    for (i, edge) in run.iter().enumerate() {
+        moved.extend(moved_left(edge, by_m));
+        let next = &run[(i + 1) % run.len()];
+        moved.extend(round_corner(edge, next, by_m));
     }
     moved
 }
@@ -115,22 +135,19 @@ fn left_of(direction: Point) -> Point {
     Point::new(-direction.y, direction.x)
 }
 
-/// Every edge cut where another meets it.
-fn cut_at_crossings(edges: &[Edge]) -> Vec<Edge> {
-    let mut pieces = Vec::new();
-    for (i, edge) in edges.iter().enumerate() {
-        let mut cuts: Vec<f64> = edges
-            .iter()
-            .enumerate()
-            .filter(|(other, _)| *other != i)
-            .flat_map(|(_, other)| meets(edge, other))
-            .map(|point| share_of(edge, point))
-            .chain([0.0, 1.0])
-            .collect();
-        cuts.sort_by(f64::total_cmp);
-        pieces.extend(cuts.windows(2).map(|pair| part(edge, pair[0], pair[1])));
-    }
-    pieces
+/// An edge cut where others meet it.
+fn cut(edge: &Edge, cutters: &[Edge]) -> Vec<Edge> {
+    let mut cuts: Vec<f64> = cutters
+        .iter()
+        .filter(|other| *other != edge)
+        .flat_map(|other| meets(edge, other))
+        .map(|point| share_of(edge, point))
+        .chain([0.0, 1.0])
+        .collect();
+    cuts.sort_by(f64::total_cmp);
+    cuts.windows(2)
+        .map(|pair| part(edge, pair[0], pair[1]))
+        .collect()
 }
 
 /// How far along an edge a point of it lies: 0 to 1.
@@ -171,25 +188,40 @@ fn part(edge: &Edge, from: f64, to: f64) -> Edge {
     }
 }
 
-/// The line inside an ellipse as straight steps: the ellipse's points moved along their normals, without those
-/// that have crossed its long axis (there the speed √(a²sin²t + b²cos²t) is below inset × long/short).
+/// The line beside an ellipse as straight steps: the ellipse's points moved along their normals. Deep inside, those
+/// near the ends of the long axis would cross it, and the line has a corner there instead: the speed of the ellipse
+/// is then inset × long/short, so with u from the long axis, sin²u = ((inset·long/short)² − short²)/(long² − short²).
 ///
-/// A step dt bulges by less than (longer half extent) × dt²/8.
-fn inside_ellipse(ellipse: &Ellipse, inset_m: f64) -> Result<Vec<Edge>, PatternFault> {
+/// A step du bulges by less than (longest radius of the line) × du²/8.
+fn moved_ellipse(ellipse: &Ellipse, by_m: f64, side: Side) -> Result<Vec<Edge>, PatternFault> {
     let (a, b) = (ellipse.half_x_m, ellipse.half_y_m);
     let (long, short) = (a.max(b), a.min(b));
-    if inset_m >= short {
-        return Err(PatternFault::NothingInside { inset_m });
+    let inward_m = match side {
+        Side::Inside => by_m,
+        Side::Outside => -by_m,
+    };
+    if inward_m >= short {
+        return Err(PatternFault::NothingInside { inset_m: by_m });
     }
-    let turn = std::f64::consts::TAU;
-    let steps = libm::ceil(turn / libm::sqrt(8.0 * FLAT_M / long)).max(64.0) as usize;
-    let mut points: Vec<Point> = (0..steps)
-        .map(|i| turn * i as f64 / steps as f64)
-        .filter(|t| {
-            let speed = libm::hypot(a * libm::sin(*t), b * libm::cos(*t));
-            speed >= inset_m * long / short
+    let reach = inward_m * long / short;
+    let corner = if reach > short {
+        let squared = (reach - short) * (reach + short) / ((long - short) * (long + short));
+        libm::asin(libm::sqrt(squared.min(1.0)))
+    } else {
+        0.0
+    };
+    let widest = long - inward_m.min(0.0);
+    let steps = libm::ceil(PI / libm::sqrt(8.0 * FLAT_M / widest)).max(32.0) as usize;
+    let axis = if a >= b { 0.0 } else { FRAC_PI_2 };
+    let half_turn = |half: f64| {
+        (0..=steps).map(move |i| {
+            let share = i as f64 / steps as f64;
+            axis + half * PI + corner + (PI - 2.0 * corner) * share
         })
-        .map(|t| ellipse.at(t) + ellipse.inward(t) * inset_m)
+    };
+    let mut points: Vec<Point> = half_turn(0.0)
+        .chain(half_turn(1.0))
+        .map(|u| ellipse.at(u) + ellipse.inward(u) * inward_m)
         .collect();
     points.extend(points.first().copied());
     lines(&points)
