@@ -72,6 +72,7 @@ pub(crate) struct Style {
     dash: Option<&'static str>,
     radius: f64,
     head: Option<String>,
+    even_odd: bool,
 }
 
 impl Style {
@@ -111,6 +112,12 @@ impl Style {
         self
     }
 
+    /// Loops inside loops are openings.
+    pub(crate) fn even_odd(mut self) -> Self {
+        self.even_odd = true;
+        self
+    }
+
     pub(crate) fn headed(mut self, marker: &str) -> Self {
         self.head = Some(marker.to_owned());
         self
@@ -129,11 +136,22 @@ impl Display for Style {
         if self.radius > 0.0 {
             write!(f, " rx=\"{}\"", Num(self.radius))?;
         }
+        if self.even_odd {
+            f.write_str(" fill-rule=\"evenodd\"")?;
+        }
         if let Some(head) = &self.head {
             write!(f, " marker-end=\"url(#{head})\"")?;
         }
         Ok(())
     }
+}
+
+/// Which way the lines of a ruling run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Ruling {
+    Rising,
+    Falling,
+    Both,
 }
 
 /// Which end of the words stands at their place.
@@ -289,13 +307,18 @@ impl Sheet {
     }
 
     pub(crate) fn dot(&mut self, at: (f64, f64), radius: f64, style: &Style) {
+        self.dot_told(at, radius, style, "");
+    }
+
+    pub(crate) fn dot_told(&mut self, at: (f64, f64), radius: f64, style: &Style, told: &str) {
         let _ = write!(
             self.body,
-            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{style}/>",
+            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{style}",
             Num(at.0),
             Num(at.1),
             Num(radius)
         );
+        self.close("circle", told);
     }
 
     pub(crate) fn path(&mut self, data: &str, style: &Style) {
@@ -375,6 +398,30 @@ impl Sheet {
         )
     }
 
+    /// Lines that rise, fall or both, of a weight, in a colour on a ground; gives the reference.
+    pub(crate) fn ruled(
+        &mut self,
+        name: &str,
+        way: Ruling,
+        (line, weight): (Token, f64),
+        ground: Token,
+    ) -> String {
+        let turn = match way {
+            Ruling::Rising | Ruling::Both => "rotate(45)",
+            Ruling::Falling => "rotate(-45)",
+        };
+        let lines = match way {
+            Ruling::Rising | Ruling::Falling => "M0 0V5",
+            Ruling::Both => "M0 0V5M0 0H5",
+        };
+        let inner = format!(
+            "<path d=\"{lines}\" stroke=\"{}\" stroke-width=\"{}\"/>",
+            line.0,
+            Num(weight)
+        );
+        self.pattern(name, ground, 5.0, turn, &inner)
+    }
+
     /// Fine dots in a colour on a ground.
     pub(crate) fn dots(&mut self, name: &str, dot: Token, ground: Token) -> String {
         self.pattern(
@@ -417,19 +464,33 @@ impl Sheet {
 
     /// A row of samples with their meaning, wrapped to the width; gives the height it took.
     pub(crate) fn key(&mut self, x: f64, y: f64, room: f64, samples: &[(Style, String)]) -> f64 {
+        self.key_of((x, y), room, 12.0, samples, |sheet, area, style| {
+            sheet.rect(area, style);
+        })
+    }
+
+    /// The same with samples of any shape, each drawn into an area of the given width.
+    pub(crate) fn key_of<T>(
+        &mut self,
+        (x, y): (f64, f64),
+        room: f64,
+        wide: f64,
+        samples: &[(T, String)],
+        mut draw: impl FnMut(&mut Self, Area, &T),
+    ) -> f64 {
         const LINE: f64 = 18.0;
         let (mut left, mut top) = (x, y);
-        for (style, meaning) in samples {
-            let taken = 18.0 + lettering::width(meaning, 11.0, false) + 14.0;
+        for (sample, meaning) in samples {
+            let taken = wide + 6.0 + lettering::width(meaning, 11.0, false) + 14.0;
             if left > x && left + taken - 14.0 > x + room {
                 left = x;
                 top += LINE;
             }
-            self.rect(Area::new(left, top, 12.0, 10.0), style);
+            draw(self, Area::new(left, top, wide, 10.0), sample);
             self.words_within(
-                Words::at(left + 17.0, top + 9.0).size(11.0).soft(),
+                Words::at(left + wide + 5.0, top + 9.0).size(11.0).soft(),
                 meaning,
-                room - 18.0,
+                room - wide - 6.0,
             );
             left += taken;
         }

@@ -10,9 +10,14 @@
 //! The same input gives the same bytes. Numbers that are not finite, empty lists and negative
 //! amounts never panic: what cannot be drawn is left out, and a picture with nothing left says so.
 
+mod bar_patterns;
+mod board_cuts;
 mod certainty_curve;
 mod cost_stack;
+mod dimension;
+mod drill_pattern;
 mod frame;
+mod frame_strip;
 mod ink;
 mod interval_dots;
 mod lettering;
@@ -20,18 +25,33 @@ mod line_balance;
 mod load_bars;
 mod mass_flow;
 pub mod palette;
+mod room;
 mod route_map;
 mod scale;
+mod sheet_layouts;
+mod stock;
 mod tornado;
 mod week_strip;
+mod yield_bars;
 
+pub use bar_patterns::{BarPattern, BarPatterns, BarPiece, bar_patterns};
+pub use board_cuts::{
+    BoardCut, BoardCutKind, BoardCuts, BoardMark, BoardPiece, DrawnBoard, MarkFace, board_cuts,
+};
 pub use certainty_curve::{CertaintyCurve, CertaintyMark, certainty_curve};
 pub use cost_stack::{CostColumn, CostStack, cost_stack};
+pub use drill_pattern::{
+    DrawnHole, DrillPattern, HoleSide, OutlineLoop, OutlineStep, drill_pattern,
+};
 pub use frame::{Frame, PAGE, PHONE, at_both_widths};
+pub use frame_strip::{FoldedFrame, FrameStrip, StripDimension, StripNotch, frame_strip};
 pub use interval_dots::{IntervalDots, IntervalRow, interval_dots};
 pub use line_balance::{BalanceStation, LineBalance, line_balance};
 pub use load_bars::{LoadBars, LoadKind, LoadRow, load_bars};
 pub use mass_flow::{MassFlow, Outlet, OutletKind, Stream, mass_flow};
 pub use route_map::{Direction, Edge, EdgeKind, Node, NodeKind, RouteMap, route_map};
+pub use sheet_layouts::{Grain, SheetCut, SheetLayout, SheetLayouts, SheetPiece, sheet_layouts};
+pub use stock::{PieceKind, ScaleBar};
 pub use tornado::{Tornado, TornadoBar, tornado};
 pub use week_strip::{WeekRow, WeekStrip, week_strip};
+pub use yield_bars::{YieldBars, YieldMark, YieldRow, yield_bars};
