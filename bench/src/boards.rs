@@ -11,8 +11,9 @@ use std::time::Instant;
 
 use chance::Stream;
 use cutting::boards::{
-    Board, BoardPlan, Crosscutter, Pack, check_pack, cut_pack, run_live, Face, Mark, Orders, Part, Quality, Saw, Severity, Span, Wish,
-    best_plans, check, left_to_right, rip_and_left_to_right, upper_bound,
+    Board, BoardPlan, Crosscutter, Face, Mark, Orders, Pack, Part, Quality, Saw, Severity, Span,
+    Wish, best_plans, check, check_pack, cut_pack, left_to_right, rip_and_left_to_right, run_live,
+    upper_bound,
 };
 use effort::Effort;
 
@@ -233,7 +234,13 @@ fn yields(boards: &[Board], parts: &[Part]) -> Result<String, String> {
 fn with_needs(boards: &[Board], parts: &[Part]) -> Vec<Part> {
     let area: f64 = boards.iter().map(Board::area).sum();
     let need = |part: &Part| (SHARE * area / parts.len() as f64 / part.area()).floor() as u64;
-    parts.iter().map(|part| Part { need: Some(need(part)), ..*part }).collect()
+    parts
+        .iter()
+        .map(|part| Part {
+            need: Some(need(part)),
+            ..*part
+        })
+        .collect()
 }
 
 const SHARE: f64 = 0.4;
@@ -241,7 +248,12 @@ const SHARE: f64 = 0.4;
 fn pack(boards: &[Board], parts: &[Part], deadline: &Deadline) -> Result<String, String> {
     let parts = with_needs(boards, parts);
     let wish = Wish::default();
-    let pack = Pack { boards, parts: &parts, saw: &SAW, wish: &wish };
+    let pack = Pack {
+        boards,
+        parts: &parts,
+        saw: &SAW,
+        wish: &wish,
+    };
     let stop = || deadline.passed();
     let start = Instant::now();
     let plan = cut_pack(&pack, Effort::unlimited().or_until(&stop)).map_err(|f| f.to_string())?;
@@ -249,8 +261,20 @@ fn pack(boards: &[Board], parts: &[Part], deadline: &Deadline) -> Result<String,
     check_pack(&pack, &plan).map_err(|f| format!("{f:?}"))?;
     let m2 = (MM * MM) as f64 * 1e6;
     let start = Instant::now();
-    let live = run_live(boards, &parts, &SAW, &wish, Effort::unlimited()).map_err(|f| f.to_string())?;
-    Ok(format!("pack: {} boards {:.3} m2, bound {:.3}, gap {:.2} %, short {:?}, {took:.1} s; live {} boards {:.3} {:?} {:.2} s", plan.cuts.len(), plan.area / m2, plan.bound / m2, 100.0 * (plan.area / plan.bound - 1.0), plan.short, live.cuts.len(), live.area / m2, live.short, start.elapsed().as_secs_f64()))
+    let live =
+        run_live(boards, &parts, &SAW, &wish, Effort::unlimited()).map_err(|f| f.to_string())?;
+    Ok(format!(
+        "pack: {} boards {:.3} m2, bound {:.3}, gap {:.2} %, short {:?}, {took:.1} s; live {} boards {:.3} {:?} {:.2} s",
+        plan.cuts.len(),
+        plan.area / m2,
+        plan.bound / m2,
+        100.0 * (plan.area / plan.bound - 1.0),
+        plan.short,
+        live.cuts.len(),
+        live.area / m2,
+        live.short,
+        start.elapsed().as_secs_f64()
+    ))
 }
 
 /// Strips of 60 mm from the boards, and made-up strips of 2 to 3 m with 20 marks of all kinds; strips a second.

@@ -76,6 +76,9 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
         ("Crews", vec![table::crews(ground), table::skills(ground)]),
         ("Weeks", vec![table::weeks(ground)]),
         ("Cost", costs(ground)),
+        ("Cutting", cutting(ground)),
+        ("Drilling", drilling(ground)),
+        ("Stated-computed", vec![table::computed(ground)]),
         ("Stated-measured", vec![table::measured(ground)]),
         ("Figures", vec![table::figures(ground, sources)]),
     ]
@@ -307,4 +310,25 @@ fn summary(sheet: &mut Worksheet, blocks: &[Block]) -> Result<(), Error> {
         sheet.set_column_width(column, width)?;
     }
     Ok(())
+}
+
+/// Cutting lists, stock, patterns and cut lists.
+fn cutting(ground: &Ground<'_>) -> Vec<Table> {
+    let mut tables = vec![
+        table::cutting_lists(ground),
+        table::stock_cut_up(ground),
+        table::boards(ground),
+        table::frames(ground),
+    ];
+    tables.extend(ground.plan.cutting.iter().map(table::patterns));
+    tables
+}
+
+/// Holes, tools and filling.
+fn drilling(ground: &Ground<'_>) -> Vec<Table> {
+    let mut tables = vec![table::drilling(ground), table::filling(ground)];
+    for plan in &ground.plan.drilling {
+        tables.extend([table::tools(plan), table::holes(plan)]);
+    }
+    tables
 }

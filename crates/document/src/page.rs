@@ -1,10 +1,12 @@
 //! The page: read from top to bottom, printed on A4, with nothing fetched from elsewhere.
 
+mod drawn;
 mod part;
 mod pictures;
 mod reasons;
 mod route_map;
 mod sections;
+mod shapes;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use works::Sources;

@@ -371,14 +371,10 @@ pub(crate) fn cut(ground: &Ground<'_>) -> Vec<Block> {
     section(&mut blocks, "Frames", table::frames(ground), 20);
     for plan in &ground.plan.cutting {
         let (heading, list) = (format!("Patterns of {}", plan.name), table::patterns(plan));
-        section(&mut blocks, &heading, list, 20);
+        section(&mut blocks, &heading, list, 12);
     }
-    section(
-        &mut blocks,
-        "Stated and computed",
-        table::computed(ground),
-        40,
-    );
+    let held = table::computed_of(ground, |id| table::cuts(ground, id));
+    section(&mut blocks, "Stated and computed", held, 40);
     blocks
 }
 
@@ -399,11 +395,7 @@ pub(crate) fn drill(ground: &Ground<'_>) -> Vec<Block> {
         }
     }
     section(&mut blocks, "Filling", table::filling(ground), 30);
-    section(
-        &mut blocks,
-        "Stated and computed",
-        table::computed(ground),
-        40,
-    );
+    let held = table::computed_of(ground, |id| !table::cuts(ground, id));
+    section(&mut blocks, "Stated and computed", held, 40);
     blocks
 }

@@ -70,7 +70,7 @@ impl Face<'_> {
                 .revision
                 .clone()
                 .unwrap_or_else(|| "not stated".to_owned()),
-            face: format!("face {}", self.face),
+            face: self.face.to_string(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! Saw lists: one row for each part, in the order in which it is cut.
 
-use planning::cutting::{BarWork, BoardWork, CutPlan, Work};
+use planning::cutting::{BarWork, BoardWork, CutPlan, SheetWork, Work};
 
 use super::{csv, mm};
 
@@ -29,10 +29,16 @@ const BOARD_COLUMNS: [&str; 11] = [
     "high_mm",
 ];
 
+const SHEET_COLUMNS: [&str; 11] = [
+    "layout", "times", "sheet", "step", "what", "stage", "at_mm", "from_mm", "to_mm", "part",
+    "letter",
+];
+
 pub(super) fn list(plan: &CutPlan) -> String {
     match &plan.work {
         Work::Boards(work) => csv(&BOARD_COLUMNS, board_rows(plan, work)),
         Work::Bars(work) => csv(&BAR_COLUMNS, bar_rows(plan, work)),
+        Work::Sheets(work) => csv(&SHEET_COLUMNS, sheet_rows(plan, work)),
     }
 }
 
@@ -93,4 +99,52 @@ fn board_rows<'a>(
             ]
         })
     })
+}
+
+/// Cuts of each layout in the order in which they are made, then the parts with their places: `at_mm` and
+/// `from_mm` are the lower left corner, `to_mm` the right end.
+fn sheet_rows<'a>(
+    plan: &'a CutPlan,
+    work: &'a SheetWork,
+) -> impl Iterator<Item = Vec<String>> + 'a {
+    work.layouts
+        .iter()
+        .enumerate()
+        .flat_map(move |(number, layout)| {
+            let head = [
+                (number + 1).to_string(),
+                layout.count.to_string(),
+                (layout.stock + 1).to_string(),
+            ];
+            let cuts = layout.cuts.iter().map(|cut| {
+                let run = if cut.along_length {
+                    "cut along"
+                } else {
+                    "cut across"
+                };
+                let places = [mm(cut.at_m), mm(cut.from_m), mm(cut.to_m)];
+                (run, cut.stage.to_string(), places, None)
+            });
+            let parts = layout.parts.iter().map(|part| {
+                let what = if part.turned { "part, turned" } else { "part" };
+                let places = [
+                    mm(part.at.y_m),
+                    mm(part.at.x_m),
+                    mm(part.at.x_m + part.at.length_m),
+                ];
+                (what, String::new(), places, plan.parts.get(part.part))
+            });
+            let rows = cuts.chain(parts).enumerate();
+            let rows: Vec<Vec<String>> = rows
+                .map(|(step, (what, stage, places, part))| {
+                    let mut row = head.to_vec();
+                    row.extend([(step + 1).to_string(), what.to_owned(), stage]);
+                    row.extend(places);
+                    row.push(part.map_or_else(String::new, |part| part.name.clone()));
+                    row.push(part.map_or_else(String::new, |part| part.letter.clone()));
+                    row
+                })
+                .collect();
+            rows
+        })
 }

@@ -59,6 +59,24 @@ impl Page<'_> {
             Section::new("load", "Load", self.load()),
             Section::new("cost", "Cost", self.cost()),
         ];
+        if !self.ground.plan.cutting.is_empty() {
+            sections.push(Section::new("cutting", "Cutting", self.cutting()));
+        }
+        if !self.ground.plan.drilling.is_empty() {
+            sections.push(Section::new(
+                "drilling",
+                "Drilling and filling",
+                self.drilling(),
+            ));
+        }
+        if !self.ground.plan.computed.is_empty() {
+            let held = self.table(&table::computed(self.ground));
+            sections.push(Section::new(
+                "stated-and-computed",
+                "Stated and computed",
+                held,
+            ));
+        }
         if !self.ground.plan.measured.is_empty() {
             sections.push(Section::new(
                 "stated-and-measured",

@@ -1,7 +1,7 @@
 //! Cutting lists, patterns, boards, frames, and what they say of the route's numbers.
 
 use planning::computed::Computed;
-use planning::cutting::{BarWork, BoardWork, CutPlan, Work};
+use planning::cutting::{BarWork, BoardWork, CutPlan, SheetWork, Work};
 
 use super::{Ground, columns, rounded};
 use crate::block::{Cell, Column, Role, Row, Table, Value};
@@ -100,31 +100,34 @@ pub(crate) fn stock_cut_up(ground: &Ground<'_>) -> Table {
 fn how_good(ground: &Ground<'_>, plan: &CutPlan) -> String {
     match &plan.work {
         Work::Boards(work) => boards_how_good(work),
-        Work::Bars(work) => bars_how_good(ground, work),
+        Work::Bars(work) => against_bound(work.proved, work.cost, work.bound, |cost| {
+            if work.in_money {
+                ground.price(cost).show()
+            } else {
+                length_words(cost)
+            }
+        }),
+        Work::Sheets(work) => against_bound(work.proved, work.cost, work.bound, |cost| {
+            if work.in_money {
+                ground.price(cost).show()
+            } else {
+                format!("{}\u{a0}m²", quantity::show_number(rounded(cost, 100.0)))
+            }
+        }),
     }
 }
 
-fn bars_how_good(ground: &Ground<'_>, work: &BarWork) -> String {
-    if work.proved {
-        return "no plan costs less".to_owned();
+/// A cost against what no plan can be below.
+fn against_bound(proved: bool, cost: f64, bound: f64, show: impl Fn(f64) -> String) -> String {
+    if proved {
+        return format!("{}: no plan costs less", show(cost));
     }
-    let gap = if work.bound > 0.0 {
-        work.cost / work.bound - 1.0
-    } else {
-        0.0
-    };
-    let cost = |cost: f64| {
-        if work.in_money {
-            ground.price(cost).show()
-        } else {
-            length_words(cost)
-        }
-    };
+    let gap = if bound > 0.0 { cost / bound - 1.0 } else { 0.0 };
     format!(
         "{}, at most {} above the least there can be ({})",
-        cost(work.cost),
+        show(cost),
         Value::Share(gap).show(),
-        cost(work.bound)
+        show(bound)
     )
 }
 
@@ -144,7 +147,57 @@ pub(crate) fn patterns(plan: &CutPlan) -> Table {
     match &plan.work {
         Work::Boards(work) => board_cut_list(plan, work),
         Work::Bars(work) => bar_patterns(plan, work),
+        Work::Sheets(work) => sheet_layouts(plan, work),
     }
+}
+
+/// The layouts of sheets.
+fn sheet_layouts(plan: &CutPlan, work: &SheetWork) -> Table {
+    let mut table = Table::new(
+        format!("Layouts of {}", plan.name),
+        columns(
+            &["Layout", "Sheet", "Parts", "First cuts"],
+            &[("Times", ""), ("Cuts", ""), ("Used", "")],
+        ),
+    );
+    for (number, layout) in work.layouts.iter().enumerate() {
+        let stock = plan.stock.get(layout.stock);
+        let first = layout.cuts.iter().filter(|cut| cut.stage == 1);
+        let at: Vec<String> = first
+            .clone()
+            .map(|cut| quantity::show_number(rounded(cut.at_m * 1e3, 10.0)))
+            .collect();
+        let run = match first.clone().next() {
+            Some(cut) if cut.along_length => "along the length at ",
+            Some(_) => "across the length at ",
+            None => "",
+        };
+        table.push([
+            (number + 1).to_string().into(),
+            stock
+                .map(|stock| size_words(stock.length_m, stock.width_m))
+                .into(),
+            counts_words(plan, layout.parts.iter().map(|part| part.part)).into(),
+            format!("{run}{}", at.join("  ")).into(),
+            (layout.count as f64).into(),
+            (layout.cuts.len() as f64).into(),
+            Value::Share(layout.share).into(),
+        ]);
+    }
+    table
+}
+
+/// `12 × A, 3 × B`, in the order of the list.
+fn counts_words(plan: &CutPlan, parts: impl Iterator<Item = usize>) -> String {
+    let mut counts = vec![0; plan.parts.len()];
+    for part in parts {
+        counts[part] += 1;
+    }
+    let some = counts
+        .into_iter()
+        .enumerate()
+        .filter(|(_, count)| *count > 0);
+    cuts_words(plan, &some.collect::<Vec<(usize, u64)>>())
 }
 
 /// The patterns of bars, strip or reels.
@@ -311,11 +364,6 @@ fn board_cut_list(plan: &CutPlan, work: &BoardWork) -> Table {
     columns.push(Column::numbers("Used", ""));
     let mut table = Table::new(format!("Cut list of {}", plan.name), columns);
     for board in &work.boards {
-        let letters: Vec<&str> = board
-            .parts
-            .iter()
-            .filter_map(|placed| Some(plan.parts.get(placed.part)?.letter.as_str()))
-            .collect();
         let begins: Vec<String> = board
             .parts
             .iter()
@@ -324,12 +372,24 @@ fn board_cut_list(plan: &CutPlan, work: &BoardWork) -> Table {
         table.push([
             board.name.as_str().into(),
             board.lot.as_deref().unwrap_or_default().into(),
-            letters.join(" ").into(),
+            in_a_row(plan, board.parts.iter().map(|placed| placed.part)).into(),
             begins.join("  ").into(),
             Value::Share(board.share).into(),
         ]);
     }
     table
+}
+
+/// Parts in their order, those alike that follow each other together: `3 × A, B, 2 × A`.
+fn in_a_row(plan: &CutPlan, parts: impl Iterator<Item = usize>) -> String {
+    let mut runs: Vec<(usize, u64)> = Vec::new();
+    for part in parts {
+        match runs.last_mut() {
+            Some((last, count)) if *last == part => *count += 1,
+            _ => runs.push((part, 1)),
+        }
+    }
+    cuts_words(plan, &runs)
 }
 
 /// Frames folded from strip.
@@ -368,18 +428,31 @@ pub(crate) fn frames(ground: &Ground<'_>) -> Table {
     table
 }
 
-/// Stated numbers held against those worked out.
-pub(crate) fn computed(ground: &Ground<'_>) -> Table {
+/// Stated numbers held against those worked out, of the operations that are asked for.
+pub(crate) fn computed_of(ground: &Ground<'_>, of: impl Fn(works::OperationId) -> bool) -> Table {
     let mut columns = columns(
         &["Number", "Unit"],
         &[("Stated", ""), ("Computed", ""), ("Margin", "")],
     );
     columns.extend([Column::words("Planned with"), Column::words("How")]);
     let mut table = Table::new("Stated and computed", columns);
-    for one in &ground.plan.computed {
-        table.rows.push(computed_row(one));
-    }
+    let asked = ground.plan.computed.iter().filter(|one| of(one.operation));
+    table.rows.extend(asked.map(computed_row));
     table
+}
+
+/// Every number that was worked out, held against the stated one.
+pub(crate) fn computed(ground: &Ground<'_>) -> Table {
+    computed_of(ground, |_| true)
+}
+
+/// Whether an operation has a cutting plan.
+pub(crate) fn cuts(ground: &Ground<'_>, operation: works::OperationId) -> bool {
+    ground
+        .plan
+        .cutting
+        .iter()
+        .any(|plan| plan.operation == operation)
 }
 
 fn computed_row(one: &Computed) -> Row {

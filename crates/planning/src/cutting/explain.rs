@@ -127,7 +127,8 @@ fn stock_cut(works: &Works, plan: &CutPlan, ledger: &mut Ledger, figures: &mut F
         let name = format!("{} {item} cut up", plan.name);
         let proof = match &plan.work {
             Work::Bars(work) if work.proved => "proved least in cost",
-            Work::Bars(_) => "best found, not proved least",
+            Work::Sheets(work) if work.proved => "proved least in cost",
+            Work::Bars(_) | Work::Sheets(_) => "best found, not proved least",
             Work::Boards(work) if work.pack.as_ref().is_some_and(|pack| pack.enough) => {
                 "the measured boards that the plan opens"
             }

@@ -8,6 +8,7 @@ mod bars;
 mod boards;
 mod explain;
 mod frame;
+mod sheets;
 mod ticks;
 
 use effort::Effort;
@@ -20,8 +21,9 @@ use crate::flow::label;
 pub(crate) use explain::explain;
 
 pub use bars::{BarPattern, BarWork, Stretch};
-pub use boards::{BoardLine, BoardWork, FaultsFound, Live, PackOutcome};
+pub use boards::{BoardLine, BoardWork, FaultsFound, Live, PackOutcome, PlacedPart};
 pub use frame::{FrameBlank, Notch};
+pub use sheets::{Rectangle, SheetCut, SheetLayout, SheetPart, SheetWork};
 
 /// The cutting plan of one operation.
 #[derive(Clone, Debug, Serialize)]
@@ -50,6 +52,8 @@ pub enum Work {
     Boards(Box<BoardWork>),
     /// Bars, strip or reels.
     Bars(Box<BarWork>),
+    /// Sheets.
+    Sheets(Box<SheetWork>),
 }
 
 /// One line of a cutting list with what came of it. Lengths in m.
@@ -252,7 +256,7 @@ fn plan(task: Task<'_>, effort: Effort<'_>) -> Result<CutPlan, String> {
     match &task.cut.stock {
         CutStock::Boards(boards) => boards::plan(task, boards, effort),
         CutStock::Bars(kinds) => bars::plan(task, kinds, effort),
-        CutStock::Sheets { .. } => Err("not yet".to_owned()),
+        CutStock::Sheets { kinds, stages } => sheets::plan(task, kinds, *stages, effort),
     }
 }
 
@@ -262,7 +266,7 @@ pub(crate) fn computed(works: &Works, plans: &[CutPlan]) -> Vec<Computed> {
     for plan in plans {
         let found = match &plan.work {
             Work::Boards(work) => boards::found(works, plan, work),
-            Work::Bars(_) => shared_out(works, plan),
+            Work::Bars(_) | Work::Sheets(_) => shared_out(works, plan),
         };
         all.extend(found.into_iter().map(|found| Computed::of(works, found)));
     }
