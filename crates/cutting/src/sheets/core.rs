@@ -1,0 +1,249 @@
+//! The problem of one sheet as the searches see it: grown by the kerf, small numbers, alike parts together.
+//!
+//! Kerf: pieces `a` and `b` cut from a side `s` obey a + k + b <= s, that is (a + k) + (b + k) <= s + k. So with
+//! every part and the sheet grown by k on both sides the blade has no width, and every layout of the one is a
+//! layout of the other.
+
+use super::answer::Axis;
+use super::axis::Points;
+use super::problem::{FirstCut, Problem, Scheme};
+
+/// Grids beyond this many cells are thinned to a choice of points.
+const MOST_CELLS: usize = 6_000_000;
+
+/// One way a part can lie, grown by the kerf.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Shape {
+    pub(super) length: u32,
+    pub(super) width: u32,
+    pub(super) turned: bool,
+}
+
+/// Parts that are alike to the search.
+#[derive(Clone, Debug)]
+pub(super) struct Kind {
+    pub(super) shapes: Vec<Shape>,
+    pub(super) value: u64,
+    /// Parts of this kind, and how many of each there may be.
+    pub(super) parts: Vec<(usize, u32)>,
+    /// How many there may be in all, if the sheet could hold more.
+    pub(super) limit: Option<u32>,
+    /// No layout has more.
+    pub(super) most: u32,
+}
+
+/// A level of the recursion, the innermost first: which axes it may divide.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Level {
+    pub(super) length: bool,
+    pub(super) width: bool,
+}
+
+/// One sheet, grown.
+#[derive(Clone, Debug)]
+pub(super) struct Core {
+    pub(super) sheet: usize,
+    pub(super) kinds: Vec<Kind>,
+    pub(super) xs: Points,
+    pub(super) ys: Points,
+    pub(super) levels: Vec<Level>,
+    /// Whether a part may be smaller than the innermost region that holds it.
+    pub(super) trimming: bool,
+    /// The first cut divides this, if the scheme has stages.
+    pub(super) first: Option<Axis>,
+    /// Whether all points worth cutting at are there.
+    pub(super) complete: bool,
+    pub(super) length: u32,
+    pub(super) width: u32,
+}
+
+/// The level orders a scheme allows.
+fn orders(scheme: Scheme) -> Vec<(Vec<Level>, bool, Option<Axis>)> {
+    let (first, stages, trimming) = match scheme {
+        Scheme::Free => {
+            let both = Level {
+                length: true,
+                width: true,
+            };
+            return vec![(vec![both], true, None)];
+        }
+        Scheme::TwoStage { first, trimming } => (first, 2, trimming),
+        Scheme::ThreeStage { first, trimming } => (first, 3, trimming),
+    };
+    let starts: &[Axis] = match first {
+        FirstCut::AlongLength => &[Axis::Width],
+        FirstCut::AlongWidth => &[Axis::Length],
+        FirstCut::Either => &[Axis::Width, Axis::Length],
+    };
+    let order = |&start: &Axis| {
+        let level = |stage: usize| {
+            let length = (start == Axis::Length) == (stage % 2 == 0);
+            Level {
+                length,
+                width: !length,
+            }
+        };
+        (
+            (0..stages).rev().map(level).collect(),
+            trimming,
+            Some(start),
+        )
+    };
+    starts.iter().map(order).collect()
+}
+
+/// The ways a part can lie on the grown sheet.
+fn shapes(problem: &Problem, part: usize, length: u32, width: u32) -> Vec<Shape> {
+    let part = &problem.parts[part];
+    let side = |side: u64| (side + problem.kerf) as u32;
+    let straight = Shape {
+        length: side(part.length),
+        width: side(part.width),
+        turned: false,
+    };
+    let turned = Shape {
+        length: straight.width,
+        width: straight.length,
+        turned: true,
+    };
+    let square = straight.length == straight.width;
+    let ways = if part.may_turn && !square {
+        vec![straight, turned]
+    } else {
+        vec![straight]
+    };
+    let fits = |shape: &Shape| shape.length <= length && shape.width <= width;
+    ways.into_iter().filter(fits).collect()
+}
+
+/// Parts of equal shape and value put together; each with its copies, those without a copy left out.
+fn kinds(problem: &Problem, worth: &[u64], limits: &[u32], length: u32, width: u32) -> Vec<Kind> {
+    let mut kinds: Vec<Kind> = Vec::new();
+    for part in 0..problem.parts.len() {
+        let shapes = shapes(problem, part, length, width);
+        if shapes.is_empty() || limits[part] == 0 {
+            continue;
+        }
+        let (value, limit) = (worth[part], limits[part]);
+        match kinds
+            .iter_mut()
+            .find(|kind| kind.shapes == shapes && kind.value == value)
+        {
+            Some(kind) => kind.parts.push((part, limit)),
+            None => kinds.push(Kind {
+                shapes,
+                value,
+                parts: vec![(part, limit)],
+                limit: None,
+                most: 0,
+            }),
+        }
+    }
+    for kind in &mut kinds {
+        let copies = kind
+            .parts
+            .iter()
+            .fold(0_u32, |sum, part| sum.saturating_add(part.1));
+        let fit = most_alike(&kind.shapes, length, width);
+        kind.limit = (copies < fit).then_some(copies);
+        kind.most = copies.min(fit);
+    }
+    kinds
+}
+
+/// A count that alike parts cannot pass: in rows and columns where they cannot be turned, by area where they can.
+fn most_alike(shapes: &[Shape], length: u32, width: u32) -> u32 {
+    match shapes {
+        [only] => (length / only.length) * (width / only.width),
+        [one, ..] => {
+            let area = u64::from(length) * u64::from(width);
+            (area / (u64::from(one.length) * u64::from(one.width))) as u32
+        }
+        [] => 0,
+    }
+}
+
+impl Core {
+    /// One core for each order of levels the scheme allows. `worth` and `limits` go by part.
+    pub(super) fn all(problem: &Problem, sheet: usize, worth: &[u64], limits: &[u32]) -> Vec<Self> {
+        let Some((length, width)) = problem.sheets[sheet].usable() else {
+            return Vec::new();
+        };
+        let (length, width) = (
+            (length + problem.kerf) as u32,
+            (width + problem.kerf) as u32,
+        );
+        let kinds = kinds(problem, worth, limits, length, width);
+        let one = |(levels, trimming, first): (Vec<Level>, bool, Option<Axis>)| {
+            let (xs, ys, complete) = grid(&kinds, length, width, !trimming);
+            let kinds = kinds.clone();
+            Self {
+                sheet,
+                kinds,
+                xs,
+                ys,
+                levels,
+                trimming,
+                first,
+                complete,
+                length,
+                width,
+            }
+        };
+        orders(problem.scheme).into_iter().map(one).collect()
+    }
+
+    /// Cells of the grid.
+    pub(super) fn cells(&self) -> usize {
+        self.xs.len() * self.ys.len()
+    }
+
+    /// Whether these counts, by kind, respect the limits.
+    pub(super) fn allows(&self, counts: &[u32]) -> bool {
+        let fits = |(kind, &count): (&Kind, &u32)| kind.limit.is_none_or(|limit| count <= limit);
+        self.kinds.iter().zip(counts).all(fits)
+    }
+
+    /// Worth of these counts once those above a limit are left out.
+    pub(super) fn worth_within_limits(&self, counts: &[u32]) -> u64 {
+        let worth = |(kind, &count): (&Kind, &u32)| kind.value * u64::from(count.min(kind.most));
+        self.kinds.iter().zip(counts).map(worth).sum()
+    }
+}
+
+/// Points on both axes, and whether none is missing.
+fn grid(kinds: &[Kind], length: u32, width: u32, exact: bool) -> (Points, Points, bool) {
+    let shapes = || {
+        kinds
+            .iter()
+            .flat_map(|kind| kind.shapes.iter().map(move |shape| (shape, kind.most)))
+    };
+    let lengths: Vec<(u32, u32)> = shapes().map(|(shape, most)| (shape.length, most)).collect();
+    let widths: Vec<(u32, u32)> = shapes().map(|(shape, most)| (shape.width, most)).collect();
+    let (xs, ys) = (
+        Points::for_sizes(length, &lengths, exact),
+        Points::for_sizes(width, &widths, exact),
+    );
+    if xs.len() * ys.len() <= MOST_CELLS {
+        return (xs, ys, true);
+    }
+    let side = MOST_CELLS.isqrt();
+    let most = |other: &Points| {
+        if other.len() < side {
+            MOST_CELLS / other.len()
+        } else {
+            side
+        }
+    };
+    let coarse_x = if xs.len() > most(&ys) {
+        Points::coarse(length, &lengths, most(&ys))
+    } else {
+        xs.clone()
+    };
+    let coarse_y = if ys.len() > most(&xs) {
+        Points::coarse(width, &widths, most(&xs))
+    } else {
+        ys
+    };
+    (coarse_x, coarse_y, false)
+}
