@@ -375,7 +375,7 @@ mod tests {
         for text in [
             "",
             "3\n100\n5\n",
-            "'A'\n2\n10\n4 1\n",
+            "'A'\n3\n10\n4 1\n",
             "1\nname\n100\n",
             "x\ny\n",
         ] {

@@ -22,7 +22,7 @@ fn bars(length: u64, kerf: u64, parts: &[(u64, u64)]) -> Problem {
 
 /// Plans without a limit and checks the plan.
 fn planned(problem: &Problem) -> Plan {
-    let plan = plan(problem, Effort::unlimited()).unwrap();
+    let plan = plan(problem, Effort::unlimited()).expect("the problem has a meaning");
     assert_eq!(check(problem, &plan), Ok(()));
     plan
 }
@@ -112,25 +112,24 @@ fn sixty_items_in_triplets() {
     assert_cost(&bars(1000, 0, &items.map(|item| (item, 1))), 20);
 }
 
-/// Marcotte 1986 style: a problem without the round-up property. Stock 132, lengths 44, 33, 12 with needs 2, 3,
-/// 6: LP value 259/132 below 2, and three are needed (example of Fieldhouse 1990; from memory; the brute
-/// force below agrees).
+/// Thirteen parts that fill four bars of 45 exactly by length (sum 180), so the linear bound is 4, and cannot be
+/// packed into four (found by random search here; the brute force agrees).
 #[test]
 fn a_problem_without_the_round_up_property() {
-    let problem = bars(132, 0, &[(44, 2), (33, 3), (12, 6)]);
-    let plan = assert_cost(&problem, 3);
+    let lengths = [24, 18, 18, 17, 16, 16, 15, 14, 10, 10, 9, 7, 6];
+    let problem = bars(45, 0, &lengths.map(|length| (length, 1)));
+    let plan = assert_cost(&problem, 5);
     assert_eq!(plan.round_up, RoundUp::Missed);
-    assert!((plan.linear_bound - 259.0 / 132.0).abs() < 1e-6);
-    assert_eq!(brute(&problem), (0, 3));
+    assert!((plan.linear_bound - 4.0).abs() < 1e-6);
+    assert_eq!(brute(&problem), (0, 5));
 }
 
-/// Two bars of 10 for 6; one of 15 costs 2: 7 + 7 from one 15 is 2, from two tens 2 as well; 5 + 5 + 5 from one 15.
+/// 5 + 5 + 5 from 15 (8) and 7 from 10 (6) is 14; 5 + 5 from 10 (6) and 7 + 5 from 15 (8) too; three tens are 18.
 #[test]
 fn the_cheaper_length_is_taken() {
     let mut problem = bars(10, 0, &[(7, 1), (5, 3)]);
     problem.stocks[0].cost = 6;
     problem.stocks.push(Stock::bar(15, 8));
-    // 5 + 5 + 5 from 15 (8) and 7 from 10 (6) is 14; 5 + 5 from 10 (6) and 7 + 5 from 15 (8) too.
     assert_cost(&problem, 14);
 }
 
