@@ -22,7 +22,7 @@ use super::round::Round;
 const LINKS_MAX: usize = 6;
 
 /// Neighbours tried for the second leg put in.
-const SECOND_LEGS_MAX: usize = 6;
+const SECOND_LEGS_MAX: usize = 5;
 
 /// A gain below this share of the longest leg is rounding.
 const ROUNDING: f64 = 1e-11;
@@ -253,14 +253,10 @@ impl<'c, 'q, M: Metric> Climb<'c, 'q, M> {
             if t5 == t1 || t5 == t3 || t6 == t4 || self.is_put_in(t5, t6) {
                 continue;
             }
-            let link = Link {
-                exchange: Exchange::TwoTwo { t2, t4, t6 },
-                touched: [t2, t3, t4, t5, t6],
-                gain: gain + self.nodes.cost(t5, t6),
-                last: t6,
-            };
-            if let Some(closed) = self.closes(t1, &link, best) {
-                return Some(Found::Shorter(link, closed));
+            let touched = [t2, t3, t4, t5, t6];
+            let found = self.consider(t1, touched, gain, best, Exchange::TwoTwo { t2, t4, t6 });
+            if found.is_some() {
+                return found;
             }
         }
         None
@@ -287,41 +283,52 @@ impl<'c, 'q, M: Metric> Climb<'c, 'q, M> {
             }
             let t6 = self.round.next(t5);
             if !self.is_put_in(t5, t6) {
-                let link = Link {
-                    exchange: Exchange::Swapped { t2, t5, t6, t3 },
-                    touched: [t2, t3, t4, t5, t6],
-                    gain: gain + self.nodes.cost(t5, t6),
-                    last: t6,
-                };
-                if let Some(closed) = self.closes(t1, &link, best) {
-                    return Some(Found::Shorter(link, closed));
+                let touched = [t2, t3, t4, t5, t6];
+                let exchange = Exchange::Swapped { t2, t5, t6, t3 };
+                let found = self.consider(t1, touched, gain, best, exchange);
+                if found.is_some() {
+                    return found;
                 }
             }
             let t6 = self.round.previous(t5);
             if t5 != t2 && !self.is_put_in(t5, t6) {
-                let link = Link {
-                    exchange: Exchange::Turned { t2, t6, t5, t3 },
-                    touched: [t2, t3, t4, t5, t6],
-                    gain: gain + self.nodes.cost(t5, t6),
-                    last: t6,
-                };
-                if let Some(closed) = self.closes(t1, &link, best) {
-                    return Some(Found::Shorter(link, closed));
+                let touched = [t2, t3, t4, t5, t6];
+                let exchange = Exchange::Turned { t2, t6, t5, t3 };
+                let found = self.consider(t1, touched, gain, best, exchange);
+                if found.is_some() {
+                    return found;
                 }
             }
         }
         None
     }
 
-    /// What the tour gains if the link closes it, if anything; else the link is remembered if it is the best so far.
-    fn closes(&self, t1: Node, link: &Link, best: &mut Best) -> Option<f64> {
-        let closed = link.gain - self.nodes.cost(link.last, t1);
+    /// The link that takes out the last two of the touched nodes' leg, if closing it makes the tour shorter; else it is
+    /// remembered if it is the best so far.
+    #[inline]
+    fn consider(
+        &self,
+        t1: Node,
+        touched: [Node; 5],
+        gain: f64,
+        best: &mut Best,
+        exchange: Exchange,
+    ) -> Option<Found> {
+        let [_, _, _, t5, last] = touched;
+        let gain = gain + self.nodes.cost(t5, last);
+        let closed = gain - self.nodes.cost(last, t1);
+        let link = Link {
+            exchange,
+            touched,
+            gain,
+            last,
+        };
         if closed > self.least {
-            return Some(closed);
+            return Some(Found::Shorter(link, closed));
         }
-        if link.gain > best.gain {
-            best.gain = link.gain;
-            best.link = Some(*link);
+        if gain > best.gain {
+            best.gain = gain;
+            best.link = Some(link);
         }
         None
     }

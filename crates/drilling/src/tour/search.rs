@@ -14,7 +14,7 @@ use super::nodes::{Node, Nodes};
 use super::{Metric, Question, Setting, Tour, start};
 
 /// Neighbours of each node: nearest of all, and nearest in each quadrant.
-const NEAREST: usize = 6;
+const NEAREST: usize = 5;
 const QUADRANT: usize = 2;
 
 /// Longest piece of a kick.
