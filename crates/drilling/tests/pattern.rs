@@ -647,6 +647,37 @@ fn nonsense_is_named() {
 }
 
 #[test]
+fn rules_and_faces_that_would_pass_everything_are_refused() {
+    let hole = Hole {
+        at: at(0.05, 0.03),
+        bore: BORE,
+    };
+    let refused = |panel: Panel, rules: &Rules| {
+        let faults = check(&[panel], &[hole], rules);
+        matches!(faults[..], [Fault::Question { .. }])
+    };
+    let none = Rules {
+        edge_m: f64::NAN,
+        ..RULES
+    };
+    assert!(refused(block(0.1, 0.06), &none));
+    let thin = Panel {
+        thickness_m: f64::NAN,
+        ..block(0.1, 0.06)
+    };
+    assert!(refused(thin, &RULES));
+    let askew = Panel {
+        frame: Frame {
+            x: [1.0, 1.0, 0.0],
+            ..Frame::top()
+        },
+        ..block(0.1, 0.06)
+    };
+    assert!(refused(askew, &RULES));
+    assert!(!refused(block(0.1, 0.06), &RULES));
+}
+
+#[test]
 fn distances_between_axes() {
     let axis = |from, to| Axis {
         from,
