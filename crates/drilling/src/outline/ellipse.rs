@@ -3,8 +3,8 @@
 use super::edge::Line;
 use super::place::{Bounds, Point};
 
-/// Halvings of the bracket around the root; more than the bits of a double.
-const HALVINGS: usize = 1100;
+/// Newton's steps at most. Far left of the root each makes s half as large again, so this is never reached.
+const MOST_STEPS: usize = 2000;
 
 /// An ellipse; metres and radians.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -133,7 +133,8 @@ impl Ellipse {
 /// The foot is (a²x/(t + a²), b²y/(t + b²)) where t is the only root above −b² of
 /// (ax/(t + a²))² + (by/(t + b²))² = 1 (D. Eberly, "Distance from a Point to an Ellipse, an Ellipsoid, or a
 /// Hyperellipsoid", 2013, section 2; from memory). The unknown here is s = t/b² + 1, which stays exact near the long
-/// axis where t is all but −b²: it lies between y/b and √((a x/b²)² + (y/b)²) and is found by halving.
+/// axis where t is all but −b². The left side falls and is convex in s, so that Newton's steps from a place too far
+/// left never overshoot; such places are y/b, where the second square alone is 1, and the like for the first.
 fn nearest_in_quarter(a: f64, b: f64, x: f64, y: f64) -> (f64, f64) {
     if y == 0.0 {
         // On the long axis: the foot is off the axis while the point is nearer than (a² − b²)/a to the centre.
@@ -150,26 +151,17 @@ fn nearest_in_quarter(a: f64, b: f64, x: f64, y: f64) -> (f64, f64) {
     let ratio = (a / b) * (a / b);
     let more = (a - b) * (a + b) / (b * b);
     let (p, q) = (x / a, y / b);
-    let excess = |s: f64| {
+    let mut s = q.max(ratio * p - more);
+    for _ in 0..MOST_STEPS {
         let (u, v) = (ratio * p / (s + more), q / s);
-        u * u + v * v - 1.0
-    };
-    let s = root(q, libm::hypot(ratio * p, q), excess);
-    (ratio * x / (s + more), y / s)
-}
-
-/// The root of a falling function between two places, by halving until the bracket cannot be halved.
-fn root(mut low: f64, mut high: f64, falling: impl Fn(f64) -> f64) -> f64 {
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if middle <= low || middle >= high {
+        let excess = u * u + v * v - 1.0;
+        let slope = 2.0 * (u * u / (s + more) + v * v / s);
+        let next = s + excess / slope;
+        // The steps grow smaller until rounding ends them.
+        if next <= s {
             break;
         }
-        if falling(middle) > 0.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
+        s = next;
     }
-    0.5 * (low + high)
+    (ratio * x / (s + more), y / s)
 }

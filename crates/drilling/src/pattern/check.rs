@@ -20,6 +20,16 @@ const SAME_PLACE_M: f64 = 1e-6;
 /// Gaps are never flattering: a mouth counts as a circle of its longer half extent against the edge, the end
 /// of a hole as a ball. For holes square to their face both are exact.
 pub fn check(panels: &[Panel], holes: &[Hole], rules: &Rules) -> Vec<Fault> {
+    let senseless = rules
+        .nonsense()
+        .or_else(|| panels.iter().find_map(Panel::nonsense));
+    if let Some((what, value, expected)) = senseless {
+        return vec![Fault::Question {
+            what,
+            value,
+            expected,
+        }];
+    }
     let mut faults = Vec::new();
     let mut sound = Vec::new();
     for (index, hole) in holes.iter().enumerate() {
@@ -246,9 +256,29 @@ fn pair(fault: &Fault) -> (usize, usize) {
     }
 }
 
+/// A number that makes no sense: which, its value, and what was expected.
+pub(super) type Nonsense = (&'static str, f64, &'static str);
+
+impl Panel {
+    /// What makes the face impossible to reason about.
+    pub(super) fn nonsense(&self) -> Option<Nonsense> {
+        if !(self.thickness_m > 0.0 && self.thickness_m.is_finite()) {
+            Some(("thickness", self.thickness_m, "above zero"))
+        } else if !self.frame.is_square() {
+            Some((
+                "frame of a face",
+                f64::NAN,
+                "axes of length 1 square to each other",
+            ))
+        } else {
+            None
+        }
+    }
+}
+
 impl Rules {
-    /// The first number of the rules that makes no sense, as (which, value, expected).
-    pub(super) fn nonsense(&self) -> Option<(&'static str, f64, &'static str)> {
+    /// The first number of the rules that makes no sense.
+    pub(super) fn nonsense(&self) -> Option<Nonsense> {
         let zero_or_more = |value: f64| value >= 0.0 && value.is_finite();
         if !zero_or_more(self.edge_m) {
             Some(("distance to the edge", self.edge_m, "zero or more"))

@@ -7,7 +7,7 @@ use crate::outline::{Arc, Edge, Line, Point};
 use super::fault::PatternFault;
 
 /// The most places one layout may have.
-pub(super) const MOST_PLACES: usize = 1_000_000;
+pub(super) const MOST_PLACES: usize = 200_000;
 
 /// Ends nearer than this meet, m.
 pub(super) const JOIN_M: f64 = 2e-6;

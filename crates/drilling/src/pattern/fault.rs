@@ -7,6 +7,16 @@ use crate::outline::Point;
 #[derive(Clone, Debug, PartialEq, thiserror::Error, serde::Serialize)]
 #[non_exhaustive]
 pub enum Fault {
+    /// A number of the rules or of a face that makes no sense: nothing was checked.
+    #[error("{what} is {value}, expected {expected}: nothing was checked")]
+    Question {
+        /// Which number.
+        what: &'static str,
+        /// The value given.
+        value: f64,
+        /// The range in words.
+        expected: &'static str,
+    },
     /// A number of the hole that cannot be drilled at all.
     #[error("hole {}: its {what} is {value}, expected {expected}", .hole + 1)]
     Size {

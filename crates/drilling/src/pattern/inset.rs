@@ -7,8 +7,9 @@ use crate::outline::{Arc, Contour, Edge, Ellipse, Line, Outline, Point, meets};
 use super::curve::{JOIN_M, lines};
 use super::fault::PatternFault;
 
-/// A place of the line may be nearer to the edge than asked by this much, m.
-const NEAR_M: f64 = 1e-8;
+/// A place of the line may be nearer to the edge than asked by this much, m: above rounding, and so small that what
+/// lies beyond the crossing of two nearly parallel pieces is seen to be too near.
+const NEAR_M: f64 = 1e-11;
 
 /// Pieces shorter than this are crumbs of rounding, m.
 const CRUMB_M: f64 = 1e-7;

@@ -50,7 +50,7 @@ fn drillable(panel: &Panel, bore: &Bore, rules: &Rules) -> Result<(), PatternFau
             expected,
         })
     };
-    if let Some((what, value, expected)) = rules.nonsense() {
+    if let Some((what, value, expected)) = rules.nonsense().or_else(|| panel.nonsense()) {
         return fault(what, value, expected);
     }
     if !above_zero(bore.diameter_m) {
@@ -64,9 +64,6 @@ fn drillable(panel: &Panel, bore: &Bore, rules: &Rules) -> Result<(), PatternFau
     }
     if !bore.bearing_rad.is_finite() {
         return fault("bearing", bore.bearing_rad, "a finite angle");
-    }
-    if !above_zero(panel.thickness_m) {
-        return fault("thickness", panel.thickness_m, "above zero");
     }
     Ok(())
 }

@@ -16,7 +16,7 @@ use crate::outline::Point;
 pub use check::verify;
 pub use fault::ProgramFault;
 pub use run::read;
-pub use trace::{Drilled, Move, MoveKind, Trace};
+pub use trace::{Drilled, Event, Move, MoveKind, Trace};
 pub use write::program;
 
 /// What the machine can reach, in the axes of the face, and the heights it keeps.
