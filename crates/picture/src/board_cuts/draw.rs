@@ -118,7 +118,7 @@ pub(super) fn draw_row(
     }
     draw_breaks(sheet, row);
     for piece in pieces() {
-        write_piece(sheet, board, row, piece);
+        write_piece(sheet, board, row, piece, &mut taken);
     }
     for mark in marks() {
         write_mark(sheet, board, row, mark, &mut taken);
@@ -261,7 +261,13 @@ fn draw_break(sheet: &mut Sheet, row: &Row, x: f64, beyond: f64) {
 }
 
 /// Letter and size; a part that is broken off is marked so on both sides of the break.
-fn write_piece(sheet: &mut Sheet, board: &DrawnBoard, row: &Row, piece: &BoardPiece) {
+fn write_piece(
+    sheet: &mut Sheet,
+    board: &DrawnBoard,
+    row: &Row,
+    piece: &BoardPiece,
+    taken: &mut Taken,
+) {
     let Some(area) = area_of_piece(board, row, piece) else {
         return;
     };
@@ -272,7 +278,12 @@ fn write_piece(sheet: &mut Sheet, board: &DrawnBoard, row: &Row, piece: &BoardPi
     let goes_on = row.broken.1 && to > row.span.1;
     let came_from = row.broken.0 && from < row.span.0;
     let extra = if goes_on || came_from { "\u{2026}" } else { "" };
-    write_on(sheet, area, look(piece), extra);
+    let mut marks = Taken::default();
+    for mark in board.marks.iter().take(MOST_EACH) {
+        marks.block(area_of_mark(board, row, mark).unwrap_or_default());
+    }
+    let patterned = !marks.is_free(area);
+    write_on(sheet, taken, area, (look(piece), extra), patterned);
 }
 
 /// The code of a mark above the board with its word where that fits, and a fine line down to it.
