@@ -316,7 +316,8 @@ fn write_piece(sheet: &mut Sheet, taken: &mut Taken, area: Area, piece: &SheetPi
         }
     }
     let corner = (area.x + 9.0, area.y + 9.0);
-    if piece.turned && area.w >= 30.0 && area.h >= 30.0 {
+    let (short, long) = (area.w.min(area.h), area.w.max(area.h));
+    if piece.turned && (short >= 30.0 || short >= 20.0 && long >= 44.0) {
         draw_turn(sheet, corner);
     }
 }

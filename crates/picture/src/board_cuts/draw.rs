@@ -117,11 +117,11 @@ pub(super) fn draw_row(
         draw_cut(sheet, board, row, cut, &mut taken);
     }
     draw_breaks(sheet, row);
-    for piece in pieces() {
-        write_piece(sheet, board, row, piece, &mut taken);
-    }
     for mark in marks() {
         write_mark(sheet, board, row, mark, &mut taken);
+    }
+    for piece in pieces() {
+        write_piece(sheet, board, row, piece, &mut taken);
     }
 }
 
@@ -278,9 +278,14 @@ fn write_piece(
     let goes_on = row.broken.1 && to > row.span.1;
     let came_from = row.broken.0 && from < row.span.0;
     let extra = if goes_on || came_from { "\u{2026}" } else { "" };
+    // Words over a mark, or over the line that leads down to one, need a rim to be read.
     let mut marks = Taken::default();
     for mark in board.marks.iter().take(MOST_EACH) {
-        marks.block(area_of_mark(board, row, mark).unwrap_or_default());
+        if let Some(mark) = area_of_mark(board, row, mark) {
+            let leader = mark.y - row.area.y;
+            marks.block(mark);
+            marks.block(Area::new(mark.x + mark.w / 2.0, row.area.y, 0.8, leader));
+        }
     }
     let patterned = !marks.is_free(area);
     write_on(sheet, taken, area, (look(piece), extra), patterned);
