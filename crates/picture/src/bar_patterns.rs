@@ -4,6 +4,7 @@ use crate::frame::{Frame, nothing_to_draw};
 use crate::ink::{Area, Num, Sheet, Style, Words};
 use crate::lettering::{self, figure};
 use crate::palette::{INK, PAPER};
+use crate::room::Taken;
 use crate::scale::{Scale, amount};
 use crate::stock::{
     Look, PieceKind, ScaleBar, Stock, draw_heading, draw_left_out, draw_scale_bar, span_within,
@@ -192,8 +193,9 @@ fn draw_pattern(
     let whole = Area::new(1.0, y, end - 1.0, BAR);
     sheet.rect(whole, &Style::filled(INK).edged(INK, 1.2));
     let stretches = stretches(bar, scale);
+    let mut taken = Taken::default();
     for stretch in stretches.iter().take(MOST_STRETCHES) {
-        draw_stretch(sheet, stretch, stock, y);
+        draw_stretch(sheet, stretch, stock, &mut taken, y);
     }
     draw_splices(sheet, bar, scale, y);
     y += BAR + 2.0;
@@ -202,7 +204,13 @@ fn draw_pattern(
     y - top
 }
 
-fn draw_stretch(sheet: &mut Sheet, stretch: &Stretch<'_>, stock: &Stock, y: f64) {
+fn draw_stretch(
+    sheet: &mut Sheet,
+    stretch: &Stretch<'_>,
+    stock: &Stock,
+    taken: &mut Taken,
+    y: f64,
+) {
     let look = look(stretch.first);
     for &(from, to) in &stretch.edges {
         stock.draw(sheet, Area::new(from, y, to - from, BAR), look);
@@ -210,7 +218,7 @@ fn draw_stretch(sheet: &mut Sheet, stretch: &Stretch<'_>, stock: &Stock, y: f64)
     let (from, to) = stretch.span();
     let area = Area::new(from, y, to - from, BAR);
     if stretch.count == 1 {
-        write_on(sheet, area, look, "");
+        write_on(sheet, taken, area, (look, ""), false);
         return;
     }
     let count = figure(stretch.count as f64);
@@ -221,9 +229,9 @@ fn draw_stretch(sheet: &mut Sheet, stretch: &Stretch<'_>, stock: &Stock, y: f64)
     };
     // The words lie on several pieces, so they stand on a ground of their own.
     let wide = lettering::width(&words, 11.0, true);
-    if wide <= area.w - 4.0 {
-        let middle = area.x + area.w / 2.0;
-        let ground = Area::new(middle - wide / 2.0 - 2.0, y + 5.0, wide + 4.0, 14.0);
+    let middle = area.x + area.w / 2.0;
+    let ground = Area::new(middle - wide / 2.0 - 2.0, y + 5.0, wide + 4.0, 14.0);
+    if wide <= area.w - 4.0 && taken.claim(ground) {
         sheet.rect(ground, &Style::filled(PAPER).rounded(2.0));
         let place = Words::at(middle, y + 16.0).size(11.0).bold().middle();
         sheet.words(place, words.trim());

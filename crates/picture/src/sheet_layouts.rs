@@ -215,9 +215,10 @@ fn draw_layout(
         }
     }
     draw_cuts(sheet, &placed);
+    let mut taken = Taken::default();
     for piece in pieces() {
         if let Some(area) = placed.area_of(piece) {
-            write_piece(sheet, area, piece);
+            write_piece(sheet, &mut taken, area, piece);
         }
     }
     y += h + 3.0;
@@ -286,7 +287,7 @@ fn draw_number(
 }
 
 /// Letter above label where both fit, else the letter; a turned piece carries the turning arrow.
-fn write_piece(sheet: &mut Sheet, area: Area, piece: &SheetPiece) {
+fn write_piece(sheet: &mut Sheet, taken: &mut Taken, area: Area, piece: &SheetPiece) {
     let letter = match piece.kind {
         PieceKind::Part => piece.letter.as_str(),
         PieceKind::Kept => "kept",
@@ -302,18 +303,21 @@ fn write_piece(sheet: &mut Sheet, area: Area, piece: &SheetPiece) {
         } else {
             area.h / 2.0 + 4.3
         };
+    let style = Words {
+        halo: piece.kind == PieceKind::Kept,
+        ..Words::at(middle, y).middle()
+    };
     let fits = lettering::width(letter, 12.0, true) <= area.w - 2.0 && area.h >= 12.0;
-    if fits {
-        sheet.words(Words::at(middle, y).bold().middle(), letter);
-    }
-    if whole && fits {
+    let written = fits && taken.write(sheet, style.bold(), letter);
+    if whole && written {
         for (at, line) in lines.iter().enumerate() {
             let y = y + 12.0 * (at + 1) as f64;
-            sheet.words(Words::at(middle, y).size(10.0).middle(), line);
+            taken.write(sheet, Words { y, ..style }.size(10.0), line);
         }
     }
     let corner = (area.x + 9.0, area.y + 9.0);
-    if piece.turned && area.w >= 30.0 && area.h >= 30.0 {
+    let (short, long) = (area.w.min(area.h), area.w.max(area.h));
+    if piece.turned && (short >= 30.0 || short >= 20.0 && long >= 44.0) {
         draw_turn(sheet, corner);
     }
 }

@@ -6,6 +6,7 @@
 use crate::ink::{Area, Num, Sheet, Style, Words};
 use crate::lettering::{self, figure};
 use crate::palette::{INK, PANEL, PAPER, SOFT, TONES, Token};
+use crate::room::Taken;
 use crate::scale::amount;
 
 /// What becomes of a piece of stock.
@@ -208,8 +209,15 @@ fn cross_out(sheet: &mut Sheet, area: Area) {
 }
 
 /// Letter and label of a piece in the middle of its area, or the letter alone, or nothing, as they
-/// fit; `extra` is written after the letter.
-pub(crate) fn write_on(sheet: &mut Sheet, area: Area, look: Look<'_>, extra: &str) {
+/// fit and as the place is free; `extra` is written after them. On a patterned ground the words
+/// get a rim of paper.
+pub(crate) fn write_on(
+    sheet: &mut Sheet,
+    taken: &mut Taken,
+    area: Area,
+    (look, extra): (Look<'_>, &str),
+    patterned: bool,
+) {
     let letter = match look.kind {
         PieceKind::Part => look.letter,
         PieceKind::Kept => "kept",
@@ -221,16 +229,19 @@ pub(crate) fn write_on(sheet: &mut Sheet, area: Area, look: Look<'_>, extra: &st
     if area.h < size {
         return;
     }
-    let place = Words::at(area.x + area.w / 2.0, area.y + area.h / 2.0 + size * 0.36)
-        .size(size)
-        .middle();
+    let place = Words {
+        halo: patterned || look.kind == PieceKind::Kept,
+        ..Words::at(area.x + area.w / 2.0, area.y + area.h / 2.0 + size * 0.36)
+            .size(size)
+            .middle()
+    };
     let fits = |words: &str, bold| lettering::width(words, size, bold) <= area.w - 3.0;
     if !look.label.is_empty() && fits(&long, false) {
-        sheet.words(place, &long);
+        taken.write(sheet, place, &long);
     } else if fits(&short, true) {
-        sheet.words(place.bold(), &short);
+        taken.write(sheet, place.bold(), &short);
     } else if fits(letter, true) {
-        sheet.words(place.bold(), letter);
+        taken.write(sheet, place.bold(), letter);
     }
 }
 

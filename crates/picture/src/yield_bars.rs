@@ -85,19 +85,29 @@ fn draw_row(sheet: &mut Sheet, row: &YieldRow, scale: &Scale, top: f64) -> f64 {
     y - top + BAR + 40.0
 }
 
-/// The numbers below the bar, the plan's first; one that finds no room goes a line lower.
+/// The numbers below the bar, the plan's first; one that finds no room goes a line
+/// lower or to the left.
 fn draw_labels(sheet: &mut Sheet, labels: &[(f64, &String, bool)], y: f64) {
     let mut taken = Taken::default();
     for &(x, label, bold) in labels {
         let place = Words::at(x, y).size(11.0).middle().bold_if(bold);
         let place = if bold { place } else { place.soft() };
-        let lower = Words {
-            y: y + 12.5,
+        let before = Words {
+            x: x - 6.0,
             ..place
-        };
-        if !taken.write(sheet, place, label) {
-            taken.write(sheet, lower, label);
         }
+        .end();
+        let tries = [
+            place,
+            Words {
+                y: y + 12.5,
+                ..place
+            },
+            before,
+        ];
+        let _ = tries
+            .into_iter()
+            .any(|place| taken.write(sheet, place, label));
     }
 }
 

@@ -15,6 +15,8 @@ use crate::stock::{Look, Stock, span_within, write_on};
 pub(super) const MOST_EACH: usize = 400;
 /// How far cuts stand out over the edges of the board.
 const OVERHANG: f64 = 4.0;
+/// Least width of a kerf in pixels.
+const THINNEST: f64 = 1.4;
 
 /// The six rulings of marks: way of the lines by face, weight by soundness.
 pub(super) struct MarkInks([String; 6]);
@@ -117,11 +119,11 @@ pub(super) fn draw_row(
         draw_cut(sheet, board, row, cut, &mut taken);
     }
     draw_breaks(sheet, row);
-    for piece in pieces() {
-        write_piece(sheet, board, row, piece);
-    }
     for mark in marks() {
         write_mark(sheet, board, row, mark, &mut taken);
+    }
+    for piece in pieces() {
+        write_piece(sheet, board, row, piece, &mut taken);
     }
 }
 
@@ -168,62 +170,71 @@ fn draw_margin(sheet: &mut Sheet, board: &DrawnBoard, row: &Row, mark: &BoardMar
     }
 }
 
-/// The kerf to scale, and where there is room its place: of cross cuts below the board, of rip
-/// cuts at its right end.
+/// The kerf to scale, and its place where there is room.
 fn draw_cut(sheet: &mut Sheet, board: &DrawnBoard, row: &Row, cut: &BoardCut, taken: &mut Taken) {
-    let (length, width) = (amount(board.length), amount(board.width));
     let half = amount(cut.kerf) / 2.0;
-    if !cut.at.is_finite() {
-        return;
-    }
     let kerf = (cut.at - half, cut.at + half);
-    let style = Style::filled(INK);
-    let told = format!("saw cut {}", cut.label);
-    if cut.kind == BoardCutKind::Rip {
-        let spans = span_within(cut.span, length).zip(span_within(kerf, width));
-        let Some(area) = spans.and_then(|(u, v)| row.area_of(u, v)) else {
-            return;
-        };
-        let high = area.h.max(1.4);
-        let middle = area.y + area.h / 2.0;
-        let area = Area::new(area.x, middle - high / 2.0, area.w, high);
-        sheet.rect_told(area, &style, told.trim());
-        if row.holds(cut.span.0.max(cut.span.1).min(length)) {
-            let right = row.area.x + row.area.w + 4.0;
-            let place = Words::at(right, middle + 3.5).size(10.0).soft();
-            taken.write(sheet, place, &cut.label);
-        }
-        return;
+    match cut.kind {
+        BoardCutKind::Rip => draw_rip(sheet, board, row, (cut, kerf), taken),
+        BoardCutKind::Cross => draw_cross(sheet, board, row, (cut, kerf), taken),
     }
-    let spans = span_within(kerf, length).zip(span_within(cut.span, width));
-    let area = spans.and_then(|(u, v)| row.area_of(u, v));
+}
+
+/// A rip cut; its place stands at the right end of the board.
+fn draw_rip(
+    sheet: &mut Sheet,
+    board: &DrawnBoard,
+    row: &Row,
+    (cut, kerf): (&BoardCut, (f64, f64)),
+    taken: &mut Taken,
+) {
+    let length = amount(board.length);
+    let spans = span_within(cut.span, length).zip(span_within(kerf, amount(board.width)));
+    let Some(area) = spans.and_then(|(along, across)| row.area_of(along, across)) else {
+        return;
+    };
+    let high = area.h.max(THINNEST);
+    let middle = area.y + area.h / 2.0;
+    let area = Area::new(area.x, middle - high / 2.0, area.w, high);
+    sheet.rect_told(area, &Style::filled(INK), &told_of_cut(cut));
+    if row.holds(cut.span.0.max(cut.span.1).min(length)) {
+        let right = row.area.x + row.area.w + 4.0;
+        let place = Words::at(right, middle + 3.5).size(10.0).soft();
+        taken.write(sheet, place, &cut.label);
+    }
+}
+
+/// A cross cut, standing out over the edges it reaches; its place stands below the board.
+fn draw_cross(
+    sheet: &mut Sheet,
+    board: &DrawnBoard,
+    row: &Row,
+    (cut, kerf): (&BoardCut, (f64, f64)),
+    taken: &mut Taken,
+) {
+    let length = amount(board.length);
+    let spans = span_within(kerf, length).zip(span_within(cut.span, amount(board.width)));
+    let area = spans.and_then(|(along, across)| row.area_of(along, across));
     let Some(area) = area.filter(|_| row.holds(cut.at.clamp(0.0, length))) else {
         return;
     };
     let bottom = row.area.y + row.area.h;
-    let above = if area.y <= row.area.y + 0.5 {
-        OVERHANG
-    } else {
-        0.0
-    };
-    let below = if area.y + area.h >= bottom - 0.5 {
-        OVERHANG
-    } else {
-        0.0
-    };
-    let wide = area.w.max(1.4);
+    let over = |reaches: bool| if reaches { OVERHANG } else { 0.0 };
+    let above = over(area.y <= row.area.y + 0.5);
+    let below = over(area.y + area.h >= bottom - 0.5);
+    let wide = area.w.max(THINNEST);
     let middle = area.x + area.w / 2.0;
-    let area = Area::new(
-        middle - wide / 2.0,
-        area.y - above,
-        wide,
-        area.h + above + below,
-    );
-    sheet.rect_told(area, &style, told.trim());
+    let (top, high) = (area.y - above, area.h + above + below);
+    let area = Area::new(middle - wide / 2.0, top, wide, high);
+    sheet.rect_told(area, &Style::filled(INK), &told_of_cut(cut));
     if below > 0.0 {
-        let place = Words::at(middle, bottom + 14.0).size(10.0).soft().middle();
-        taken.write(sheet, place, &cut.label);
+        let place = Words::at(middle, bottom + 14.0).size(10.0).soft();
+        taken.write(sheet, place.middle(), &cut.label);
     }
+}
+
+fn told_of_cut(cut: &BoardCut) -> String {
+    format!("saw cut {}", cut.label).trim().to_owned()
 }
 
 /// The zigzag of a drawing where a long thing is broken off.
@@ -261,7 +272,13 @@ fn draw_break(sheet: &mut Sheet, row: &Row, x: f64, beyond: f64) {
 }
 
 /// Letter and size; a part that is broken off is marked so on both sides of the break.
-fn write_piece(sheet: &mut Sheet, board: &DrawnBoard, row: &Row, piece: &BoardPiece) {
+fn write_piece(
+    sheet: &mut Sheet,
+    board: &DrawnBoard,
+    row: &Row,
+    piece: &BoardPiece,
+    taken: &mut Taken,
+) {
     let Some(area) = area_of_piece(board, row, piece) else {
         return;
     };
@@ -272,7 +289,17 @@ fn write_piece(sheet: &mut Sheet, board: &DrawnBoard, row: &Row, piece: &BoardPi
     let goes_on = row.broken.1 && to > row.span.1;
     let came_from = row.broken.0 && from < row.span.0;
     let extra = if goes_on || came_from { "\u{2026}" } else { "" };
-    write_on(sheet, area, look(piece), extra);
+    // Words over a mark, or over the line that leads down to one, need a rim to be read.
+    let mut marks = Taken::default();
+    for mark in board.marks.iter().take(MOST_EACH) {
+        if let Some(mark) = area_of_mark(board, row, mark) {
+            let leader = mark.y - row.area.y;
+            marks.block(mark);
+            marks.block(Area::new(mark.x + mark.w / 2.0, row.area.y, 0.8, leader));
+        }
+    }
+    let patterned = !marks.is_free(area);
+    write_on(sheet, taken, area, (look(piece), extra), patterned);
 }
 
 /// The code of a mark above the board with its word where that fits, and a fine line down to it.

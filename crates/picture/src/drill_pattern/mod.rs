@@ -456,7 +456,7 @@ fn draw_measures(sheet: &mut Sheet, pattern: &DrillPattern, plan: &Plan<'_>) -> 
     let (left, right) = (area.x, area.x + area.w);
     let line = Style::line(SOFT, 0.7);
     if !pattern.width_label.is_empty() {
-        let x = sheet.width() - measure_room(pattern);
+        let x = plan.at(plan.high).0 + RIM;
         for y in [area.y, area.y + area.h] {
             sheet.segment((right + 3.0, y), (x + 4.0, y), &line);
         }

@@ -122,9 +122,9 @@ fn arc_points(
     let square = (u * u + v * v).max(1e-18);
     let off = libm::sqrt((1.0 / square - 1.0).max(0.0));
     let off = if large == counter_clockwise {
-        off
-    } else {
         -off
+    } else {
+        off
     };
     let centre = (off * v, -off * u);
     let start = libm::atan2(v - centre.1, u - centre.0);

@@ -2,14 +2,17 @@
 //!
 //! `cargo run -p picture --example gallery -- gallery.html [dark|light] [narrow|wide]`
 
+mod cutting;
+
 use std::fmt::Write as _;
 
 use picture::{
     BalanceStation, CertaintyCurve, CertaintyMark, CostColumn, CostStack, Direction, Edge,
     EdgeKind, Frame, IntervalDots, IntervalRow, LineBalance, LoadBars, LoadKind, LoadRow, MassFlow,
     Node, NodeKind, Outlet, OutletKind, PHONE, RouteMap, Stream, Tornado, TornadoBar, WeekRow,
-    WeekStrip, at_both_widths, certainty_curve, cost_stack, interval_dots, line_balance, load_bars,
-    mass_flow, palette, route_map, tornado, week_strip,
+    WeekStrip, at_both_widths, bar_patterns, board_cuts, certainty_curve, cost_stack,
+    drill_pattern, frame_strip, interval_dots, line_balance, load_bars, mass_flow, palette,
+    route_map, sheet_layouts, tornado, week_strip, yield_bars,
 };
 
 fn node(id: &str, label: &str, sub: &str, kind: NodeKind, amount: &str) -> Node {
@@ -438,6 +441,19 @@ fn main() -> std::io::Result<()> {
     show("stated", "Stated and measured", &|f| {
         interval_dots(f, &readings())
     });
+    show("boards", "Boards", &|f| board_cuts(f, &cutting::boards()));
+    show("bars", "Bars", &|f| bar_patterns(f, &cutting::bars()));
+    show("sheets", "Sheets", &|f| {
+        sheet_layouts(f, &cutting::sheets())
+    });
+    show("holes", "Holes", &|f| drill_pattern(f, &cutting::holes()));
+    show("many", "Many holes", &|f| {
+        drill_pattern(f, &cutting::many_holes())
+    });
+    show("strip", "Folded frame", &|f| {
+        frame_strip(f, &cutting::strip())
+    });
+    show("yields", "Yields", &|f| yield_bars(f, &cutting::yields()));
     show("blank", "Nothing", &|f| tornado(f, &Tornado::default()));
     std::fs::write(path, page)
 }
