@@ -403,7 +403,7 @@ pub(super) fn drill(plan: &DrillPlan) -> DrillPattern {
         }
     };
     let bounds = plan.outline.outer().bounds();
-    let order = table::in_order(plan);
+    let order = way(plan);
     let park = plan
         .order
         .as_ref()
@@ -415,7 +415,7 @@ pub(super) fn drill(plan: &DrillPlan) -> DrillPattern {
         order: if plan.order.is_some() {
             order
                 .iter()
-                .filter_map(|(_, hole)| here.iter().position(|number| number == hole))
+                .filter_map(|hole| here.iter().position(|number| number == hole))
                 .collect()
         } else {
             Vec::new()
@@ -426,6 +426,14 @@ pub(super) fn drill(plan: &DrillPlan) -> DrillPattern {
         width_label: table::length_words(bounds.height_m()),
         scale_bar: scale_bar(mm(bounds.width_m().max(bounds.height_m()))),
     }
+}
+
+/// The holes that the first head in use goes to, in order: all of them where there is one head.
+fn way(plan: &DrillPlan) -> Vec<usize> {
+    let strokes = plan.order.iter().flat_map(|order| &order.strokes);
+    strokes
+        .filter_map(|stroke| stroke.heads.iter().flatten().next().copied())
+        .collect()
 }
 
 fn loops(outline: &Outline) -> Vec<OutlineLoop> {

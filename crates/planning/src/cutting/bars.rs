@@ -82,6 +82,7 @@ pub(super) fn plan(
 ) -> Result<CutPlan, String> {
     let (problem, in_money) = problem(&task, kinds);
     let plan = engine::plan(&problem, effort).map_err(|unfit| unfit.to_string())?;
+    engine::check(&problem, &plan).map_err(super::our_fault)?;
     if let Some(short) = plan.short.iter().find(|short| short.too_long) {
         return Err(format!(
             "`{}` is longer than any clear stretch of the stock",

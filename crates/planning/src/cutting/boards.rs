@@ -477,6 +477,9 @@ fn pack(
         wish: &question.wish,
     };
     let plan = engine::cut_pack(&pack, effort).map_err(|fault| fault.to_string())?;
+    if let Err(faults) = engine::check_pack(&pack, &plan) {
+        return Err(super::our_fault(&faults));
+    }
     for (line, made) in parts.iter_mut().zip(&plan.made) {
         line.made = *made;
     }

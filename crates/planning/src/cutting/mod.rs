@@ -126,6 +126,11 @@ fn letter(number: usize) -> String {
     letters.iter().rev().collect()
 }
 
+/// The words for a plan that its checker refuses.
+fn our_fault(broken: impl std::fmt::Debug) -> String {
+    format!("the plan found does not hold, which is a fault of Linewright: {broken:?}")
+}
+
 /// One operation that cuts, with its cutting list.
 struct Task<'w> {
     works: &'w Works,

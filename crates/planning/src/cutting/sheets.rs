@@ -93,6 +93,9 @@ pub(super) fn plan(
 ) -> Result<CutPlan, String> {
     let (problem, in_money) = problem(&task, kinds, stages);
     let plan = engine::least_cost(&problem, effort).map_err(|fault| words(&task, kinds, fault))?;
+    if let Some(broken) = engine::check_plan(&problem, &plan).first() {
+        return Err(super::our_fault(broken));
+    }
     for (number, line) in task.parts.iter_mut().enumerate() {
         let on = |layout: &Layout| {
             let here = layout.placed.iter().filter(|placed| placed.part == number);

@@ -92,6 +92,9 @@ pub(super) fn order(
         grouping: Grouping::Quicker,
     };
     let done = engine::plan(&job, Setting::default(), effort).map_err(|error| error.to_string())?;
+    tour::check_plan(&job, &done).map_err(|fault| {
+        format!("the order found does not hold, which is a fault of Linewright: {fault}")
+    })?;
     Ok(Order {
         heads: machine.heads,
         park_m: park(drill),
