@@ -117,13 +117,7 @@ fn entering(
     };
     let mut best: Option<(Member, f64)> = None;
     let mut most = slack;
-    for member in data.members() {
-        let place = state.place(member);
-        if matches!(place, Place::Basic(_)) {
-            continue;
-        }
-        let cost = if first_phase { 0.0 } else { data.cost(member) };
-        let reduced = cost - data.dot(member, duals);
+    let mut offer = |member: Member, place: Place, reduced: f64| {
         let promise = if place == Place::Lower {
             -reduced
         } else {
@@ -133,11 +127,24 @@ fn entering(
             let (lower, upper) = data.bounds(member);
             if lower < upper {
                 best = Some((member, reduced));
-                most = promise;
-                if bland {
-                    break;
-                }
+                most = if bland { f64::INFINITY } else { promise };
             }
+        }
+    };
+    for (column, &place) in state.column_places().iter().enumerate() {
+        if !matches!(place, Place::Basic(_)) {
+            let cost = if first_phase {
+                0.0
+            } else {
+                data.columns.cost(column)
+            };
+            let reduced = cost - data.columns.dot(column, duals);
+            offer(Member::Column(column), place, reduced);
+        }
+    }
+    for (row, &place) in state.logical_places().iter().enumerate() {
+        if !matches!(place, Place::Basic(_)) {
+            offer(Member::Logical(row), place, -duals[row]);
         }
     }
     best
