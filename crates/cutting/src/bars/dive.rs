@@ -12,6 +12,9 @@ use super::master::{Master, Until};
 /// The dear completion is tried when so few pieces are left.
 const CLOSEST_BELOW: u64 = 60;
 
+/// A value this near to a whole number is one (the master's needs are nudged).
+const WHOLE: f64 = 1e-3;
+
 /// How far the dive may come back to the top.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Width {
@@ -145,15 +148,15 @@ impl Dive<'_, '_> {
             if shape.items.is_empty() {
                 continue;
             }
-            if value > 1.0 - 1e-6 {
-                sure.push(Choice::Cut(index, (value + 1e-6) as u64));
+            if value > 1.0 - WHOLE {
+                sure.push(Choice::Cut(index, (value + WHOLE) as u64));
             } else if !passed.contains(shape) {
                 open.push((value, Choice::Cut(index, 1)));
             }
         }
         for (kind, value) in self.master.used_kinds() {
-            if value > 1.0 - 1e-6 {
-                sure.push(Choice::Open(kind, (value + 1e-6) as u64));
+            if value > 1.0 - WHOLE {
+                sure.push(Choice::Open(kind, (value + WHOLE) as u64));
             } else {
                 open.push((value, Choice::Open(kind, 1)));
             }

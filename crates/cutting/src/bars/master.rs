@@ -23,6 +23,11 @@ const PATTERNS_PER_ROUND: usize = 30;
 const NODES_PER_ROUND: u64 = 400_000;
 /// Bits of the dearest cost in small units: sums over patterns then stay far below 2^63.
 const COST_BITS: u32 = 40;
+/// Needs are raised by unlike small amounts up to this, so that the programme is not degenerate: nearly
+/// all needs of one and the same number make the simplex method stand still.
+const NUDGE: f64 = 1e-5;
+/// A pattern must gain more than this, small units: rounding is no gain.
+const SLACK: i64 = 1 << (COST_BITS - 30);
 /// No item is worth more, small units.
 const DEAREST: i64 = 1 << 50;
 
@@ -176,7 +181,8 @@ impl<'a> Master<'a> {
     /// Makes the programme that of what is left: needs, stock, and only patterns that make nothing over.
     pub(super) fn set_residual(&mut self, residual: &Residual) {
         for (row, &need) in residual.needs.iter().enumerate() {
-            self.lp.set_right(row, need as f64);
+            let nudge = if need == 0 { 0.0 } else { nudge(row) };
+            self.lp.set_right(row, need as f64 + nudge);
         }
         for (class, row) in self.class_rows.iter().enumerate() {
             if let Some(row) = *row {
@@ -207,41 +213,66 @@ impl<'a> Master<'a> {
         meter: &mut Meter<'_>,
     ) -> Option<Relaxed> {
         self.set_residual(residual);
+        let mut center = if whole { self.best.take() } else { None };
+        let ended = self.rounds(residual, until, &mut center, meter);
+        if whole {
+            self.best = center;
+        }
+        ended
+    }
+
+    /// Rounds of solving and pricing; `center` is the best bound so far with its prices.
+    fn rounds(
+        &mut self,
+        residual: &Residual,
+        until: Until,
+        center: &mut Option<(Bound, Prices)>,
+        meter: &mut Meter<'_>,
+    ) -> Option<Relaxed> {
         loop {
             if self.lp.solve(meter) != Outcome::Optimal {
                 return None;
             }
-            let value = self.lp.value();
-            let lacking = self.lacking();
-            let round = self.round(residual, meter)?;
-            if whole {
-                self.keep_bound(round.bound, round.prices);
+            let duals = self.prices();
+            let between = center
+                .as_ref()
+                .map_or_else(|| duals.clone(), |(_, center)| duals.drawn_to(center));
+            let mut round = self.round(&duals, between, residual, meter)?;
+            keep_better(center, round.proof);
+            if round.new == 0 {
+                round = self.round(&duals, duals.clone(), residual, meter)?;
+                keep_better(center, round.proof);
             }
-            let relaxed = Relaxed { value, lacking };
-            if round.new == 0 || (!lacking && self.settled(round.bound, value, until)) {
+            let relaxed = Relaxed {
+                value: self.value(residual),
+                lacking: self.lacking(),
+            };
+            let reached = center
+                .as_ref()
+                .map_or(0, |(bound, _)| bound.round_up(self.core, self.scale));
+            if round.new == 0 || self.settled(reached, relaxed, until) {
                 return Some(relaxed);
             }
         }
     }
 
-    fn settled(&self, bound: Bound, value: f64, until: Until) -> bool {
+    /// Value of the programme without the nudges, by its duals.
+    fn value(&self, residual: &Residual) -> f64 {
+        let duals = self.lp.duals().iter().zip(&residual.needs).enumerate();
+        let nudges: f64 = duals
+            .filter(|&(_, (_, &need))| need > 0)
+            .map(|(row, (dual, _))| dual * nudge(row))
+            .sum();
+        self.lp.value() - nudges
+    }
+
+    fn settled(&self, reached: u64, relaxed: Relaxed, until: Until) -> bool {
         let Until::Bound(goal) = until else {
             return false;
         };
-        let reached = bound.round_up(self.core, self.scale);
         let unit = self.core.unit as f64;
-        let value_up = (value / unit - 1e-6).ceil() * unit;
-        reached >= goal || reached as f64 >= value_up
-    }
-
-    fn keep_bound(&mut self, bound: Bound, prices: Prices) {
-        if self
-            .best
-            .as_ref()
-            .is_none_or(|(best, _)| bound.small > best.small)
-        {
-            self.best = Some((bound, prices));
-        }
+        let value_up = (relaxed.value / unit - 1e-6).ceil() * unit;
+        reached >= goal || (!relaxed.lacking && reached as f64 >= value_up)
     }
 
     fn lacking(&self) -> bool {
@@ -282,38 +313,40 @@ impl<'a> Master<'a> {
         }
     }
 
-    /// Looks for new patterns at the duals and makes the bound they give.
-    fn round(&mut self, residual: &Residual, meter: &mut Meter<'_>) -> Option<Round> {
-        let prices = self.prices();
+    /// Looks for patterns at the prices and keeps those that the duals ask for; and the bound of the prices.
+    fn round(
+        &mut self,
+        duals: &Prices,
+        prices: Prices,
+        residual: &Residual,
+        meter: &mut Meter<'_>,
+    ) -> Option<Round> {
         let core = self.core;
         let pricer = Pricer::new(core, &prices, &residual.needs, false, None);
         if !meter.spend(pricer.effort()) {
             return None;
         }
-        let slack = (1_i64 << COST_BITS) >> 30;
+        let wanted = PATTERNS_PER_ROUND.max(core.items.len() / 4);
         let mut nodes = NODES_PER_ROUND;
         let mut worth = Vec::with_capacity(core.classes.len());
         let mut shapes = Vec::new();
         for class in 0..core.classes.len() {
-            let floor = self.floor(class) + slack;
-            let found = pricer.best(class, floor, PATTERNS_PER_ROUND, &mut nodes);
+            let floor = self.floor(class) + SLACK;
+            let found = pricer.best(class, floor, wanted, &mut nodes);
             worth.push(found.upper.min(pricer.upper(class)));
-            shapes.extend(
-                found
-                    .shapes
-                    .into_iter()
-                    .map(|(value, shape)| (value - floor, shape)),
-            );
+            let gains = found.shapes.into_iter();
+            shapes.extend(gains.map(|(_, shape)| (duals.worth(core, &shape) - floor, shape)));
         }
-        shapes.sort_by_key(|(gain, _)| std::cmp::Reverse(*gain));
-        shapes.truncate(PATTERNS_PER_ROUND.max(core.items.len() / 4));
-        let bound = bound(core, &prices, &worth, residual);
         meter.spend((NODES_PER_ROUND - nodes) / 256);
+        shapes.retain(|&(gain, _)| gain > 0);
+        shapes.sort_by_key(|(gain, _)| std::cmp::Reverse(*gain));
+        shapes.truncate(wanted);
+        let proof = proof(core, prices, &worth, residual);
         let mut new = 0;
         for (_, shape) in shapes {
             new += usize::from(self.add(shape));
         }
-        Some(Round { bound, prices, new })
+        Some(Round { proof, new })
     }
 
     /// Patterns in use with their values.
@@ -335,9 +368,22 @@ impl<'a> Master<'a> {
 
 /// What one round of pricing gave.
 struct Round {
-    bound: Bound,
-    prices: Prices,
+    proof: (Bound, Prices),
     new: usize,
+}
+
+fn keep_better(best: &mut Option<(Bound, Prices)>, new: (Bound, Prices)) {
+    if best
+        .as_ref()
+        .is_none_or(|(bound, _)| new.0.small > bound.small)
+    {
+        *best = Some(new);
+    }
+}
+
+/// A small amount without pattern: multiples of the golden section (Knuth, vol. 3, 6.4).
+fn nudge(row: usize) -> f64 {
+    NUDGE * (0.5 + 0.5 * ((row + 1) as f64 * 0.618_033_988_749_895).fract())
 }
 
 fn push(rows: &mut Vec<(Sense, f64)>, right: f64) -> usize {
@@ -345,16 +391,19 @@ fn push(rows: &mut Vec<(Sense, f64)>, right: f64) -> usize {
     rows.len() - 1
 }
 
-/// The better of the two bounds of the header, for what is left; `worth` is an upper limit per class.
-fn bound(core: &Core, prices: &Prices, worth: &[i64], residual: &Residual) -> Bound {
-    let lagrange = lagrange(core, prices, worth, residual);
+/// The better of the two bounds of the header, for what is left, and prices for which it is the
+/// Lagrangian bound; `worth` is an upper limit per class.
+fn proof(core: &Core, prices: Prices, worth: &[i64], residual: &Residual) -> (Bound, Prices) {
+    let small = lagrange(core, &prices, worth, residual);
     let plain = residual.open.iter().all(|&open| open == 0) && core.leftovers.is_none();
-    let small = if plain {
-        lagrange.max(farley(core, prices, worth, items_worth(prices, residual)))
-    } else {
-        lagrange
-    };
-    Bound { small }
+    if plain {
+        let scaled = scaled_down(core, &prices, worth);
+        let farley = items_worth(&scaled, residual);
+        if farley > small {
+            return (Bound { small: farley }, scaled);
+        }
+    }
+    (Bound { small }, prices)
 }
 
 fn items_worth(prices: &Prices, residual: &Residual) -> i128 {
@@ -377,9 +426,9 @@ pub(super) fn lagrange(core: &Core, prices: &Prices, worth: &[i64], residual: &R
     items_worth(prices, residual) - open - kinds
 }
 
-/// The items' worth scaled by the smallest ratio of cost to worth of a kind, so that no kind is worth more
-/// than it costs; rounded down.
-fn farley(core: &Core, prices: &Prices, worth: &[i64], items: i128) -> i128 {
+/// The prices scaled by the smallest ratio of cost to worth of a kind, rounded down: no kind is worth more
+/// than it costs.
+fn scaled_down(core: &Core, prices: &Prices, worth: &[i64]) -> Prices {
     let (mut cost, mut sum) = (1_i128, 1_i128);
     for kind in &core.kinds {
         let kind_cost = i128::from(kind.cost) * i128::from(prices.scale);
@@ -388,10 +437,13 @@ fn farley(core: &Core, prices: &Prices, worth: &[i64], items: i128) -> i128 {
             (cost, sum) = (kind_cost, kind_worth);
         }
     }
-    // The product passes 2^127 only for absurd numbers; then the other bound stands.
-    items
-        .checked_mul(cost)
-        .map_or(i128::MIN, |product| product.div_euclid(sum))
+    let items = prices.items.iter();
+    Prices {
+        items: items
+            .map(|&price| (i128::from(price) * cost / sum) as i64)
+            .collect(),
+        scale: prices.scale,
+    }
 }
 
 fn kind_worth(classes: &[(usize, u64)], worth: &[i64]) -> i128 {

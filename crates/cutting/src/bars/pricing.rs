@@ -20,6 +20,31 @@ pub(super) struct Prices {
     pub(super) scale: i64,
 }
 
+/// Prices are drawn this many quarters of the way to those of the best bound (Wentges 1997): duals of a
+/// programme that lacks patterns swing wildly.
+const QUARTERS_TO_CENTER: i64 = 3;
+
+impl Prices {
+    /// Prices between these and others.
+    pub(super) fn drawn_to(&self, center: &Self) -> Self {
+        let items = self.items.iter().zip(&center.items);
+        Self {
+            items: items
+                .map(|(own, center)| own + (center - own) / 4 * QUARTERS_TO_CENTER)
+                .collect(),
+            scale: self.scale,
+        }
+    }
+
+    /// What a pattern is worth.
+    pub(super) fn worth(&self, core: &Core, shape: &Shape) -> i64 {
+        let items: i64 = (shape.items.iter())
+            .map(|&(item, count)| self.items[item as usize] * i64::from(count))
+            .sum();
+        items + core.rest_value(core.room(shape)) as i64 * self.scale
+    }
+}
+
 /// Items that count, and the table of what they can be worth.
 pub(super) struct Pricer<'a> {
     core: &'a Core,

@@ -7,12 +7,13 @@
 //!
 //! Method: bounded revised simplex with an explicit dense inverse of the basis (Dantzig 1963, ch. 18;
 //! Chvátal 1983, ch. 7, 8 and 10): dual simplex where the basis is dual feasible, else primal simplex, whose first
-//! phase brings down the sum of infeasibilities (Maros 2003, ch. 9). Ratio tests have two passes (Harris
-//! 1973); after a long stall Bland's rule (1977) takes over. Everything is floating point: whoever
+//! phase brings down the sum of infeasibilities (Maros 2003, ch. 9) and whose second prices by reference
+//! weights (Devex: Harris 1973). Ratio tests have two passes (Harris 1973); after a long stall Bland's rule (1977) takes over. Everything is floating point: whoever
 //! needs a bound that holds exactly must make it from the duals in whole numbers.
 
 mod check;
 mod columns;
+mod devex;
 mod dual;
 mod inverse;
 mod primal;

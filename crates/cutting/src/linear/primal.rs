@@ -2,6 +2,7 @@
 
 use effort::Meter;
 
+use super::devex::Devex;
 use super::state::{Data, Member, Place, State};
 use super::{FEASIBLE, Outcome, PIVOT};
 
@@ -22,22 +23,25 @@ enum Block {
 
 pub(crate) fn run(data: Data<'_>, state: &mut State, meter: &mut Meter<'_>) -> Outcome {
     let (mut stalled, mut moves) = (0, 0);
+    let mut prices: Option<Devex> = None;
     loop {
         if !meter.spend(1) {
             return Outcome::Stopped;
         }
-        let first_phase = !state.feasible(data);
         if stalled > STALL && moves < MOVES {
             move_off_bounds(data, state, moves);
             moves += 1;
             stalled = 0;
         }
         let bland = moves == MOVES && stalled > STALL + data.rows.len();
+        let first_phase = !state.feasible(data);
         let priced = if first_phase {
+            prices = None;
             let duals = infeasibility_duals(data, state);
-            entering(data, state, &duals, true, bland)
+            entering(data, state, &duals, bland)
         } else {
-            entering(data, state, &state.duals, false, bland)
+            let prices = prices.get_or_insert_with(|| Devex::new(data, state));
+            prices.choose_checked(data, state, bland)
         };
         let Some((member, reduced)) = priced else {
             return if first_phase {
@@ -51,12 +55,10 @@ pub(crate) fn run(data: Data<'_>, state: &mut State, meter: &mut Meter<'_>) -> O
         let Some((step, block)) = ratio_test(data, state, member, up, &alpha, bland) else {
             return Outcome::Unbounded;
         };
-        let true_reduced = if first_phase {
-            data.cost(member) - data.dot(member, &state.duals)
-        } else {
-            reduced
-        };
-        advance(data, state, member, up, step, &block, &alpha, true_reduced);
+        if let (Some(prices), &Block::Leaves(position, _)) = (&mut prices, &block) {
+            prices.pivot(data, state, position, member, alpha[position]);
+        }
+        advance(data, state, member, up, step, &block, &alpha);
         stalled = if step > FEASIBLE { 0 } else { stalled + 1 };
     }
 }
@@ -102,38 +104,22 @@ fn infeasibility_duals(data: Data<'_>, state: &State) -> Vec<f64> {
     state.inverse.weigh(&weights)
 }
 
-/// The variable with the largest promise (or, by Bland's rule, the first with any) and its reduced cost.
-fn entering(
-    data: Data<'_>,
-    state: &State,
-    duals: &[f64],
-    first_phase: bool,
-    bland: bool,
-) -> Option<(Member, f64)> {
-    let slack = if first_phase {
-        FEASIBLE
-    } else {
-        data.dual_slack
-    };
+/// The variable that lowers the sum of infeasibilities fastest (or, by Bland's rule, the first that does).
+fn entering(data: Data<'_>, state: &State, duals: &[f64], bland: bool) -> Option<(Member, f64)> {
     let mut best: Option<(Member, f64)> = None;
-    let mut most = slack;
+    let mut most = FEASIBLE;
     for member in data.members() {
-        let place = state.place(member);
-        if matches!(place, Place::Basic(_)) {
-            continue;
-        }
-        let cost = if first_phase { 0.0 } else { data.cost(member) };
-        let reduced = cost - data.dot(member, duals);
-        let promise = if place == Place::Lower {
-            -reduced
-        } else {
-            reduced
+        let promise = |reduced: f64| match state.place(member) {
+            Place::Basic(_) => 0.0,
+            Place::Lower => -reduced,
+            Place::Upper => reduced,
         };
-        if promise > most {
+        let reduced = -data.dot(member, duals);
+        if promise(reduced) > most {
             let (lower, upper) = data.bounds(member);
             if lower < upper {
                 best = Some((member, reduced));
-                most = promise;
+                most = promise(reduced);
                 if bland {
                     break;
                 }
@@ -203,10 +189,6 @@ fn ratio_test(
     }
 }
 
-#[expect(
-    clippy::too_many_arguments,
-    reason = "one pivot's facts, used once and together"
-)]
 fn advance(
     data: Data<'_>,
     state: &mut State,
@@ -215,7 +197,6 @@ fn advance(
     step: f64,
     block: &Block,
     alpha: &[f64],
-    reduced: f64,
 ) {
     let change = if up { step } else { -step };
     for (value, a) in state.basic.iter_mut().zip(alpha) {
@@ -232,6 +213,7 @@ fn advance(
                 Place::Upper => upper,
                 _ => lower,
             };
+            let reduced = data.cost(member) - data.dot(member, &state.duals);
             state.exchange(position, member, alpha, place);
             state.basic[position] = start + change;
             let row = state.inverse.row(position);
