@@ -177,6 +177,9 @@ proptest! {
         let simple = left_to_right(&board, &parts, &saw).unwrap();
         prop_assert_eq!(check(&board, &parts, &saw, &simple), Ok(()));
         prop_assert!(simple.value <= plan.value);
+        let answer = best_plans(&board, &parts, &saw, &only(Orders::Crosscut, 1), Effort::unlimited()).unwrap();
+        prop_assert_eq!(check(&board, &parts, &saw, &answer.plans[0]), Ok(()));
+        prop_assert_eq!(answer.plans[0].value, plan.value);
     }
 
     #[test]
@@ -198,5 +201,42 @@ proptest! {
             prop_assert!(answer.proved);
             prop_assert!(most <= bound * (1.0 + 1e-12), "{} above {}", most, bound);
         }
+    }
+
+    #[test]
+    fn salvage_only_adds(board in tiny_board(), parts in tiny_parts(), saw in tiny_saw()) {
+        let bound = upper_bound(&board, &parts, &saw).unwrap();
+        for orders in [Orders::RipFirst, Orders::CrosscutFirst, Orders::Either] {
+            let solve = |salvage| {
+                let wish = Wish { orders, salvage, keep: 2 };
+                best_plans(&board, &parts, &saw, &wish, Effort::unlimited()).unwrap()
+            };
+            let (plain, more) = (solve(false), solve(true));
+            for plan in &more.plans {
+                prop_assert_eq!(check(&board, &parts, &saw, plan), Ok(()));
+            }
+            prop_assert!(more.plans[0].value >= plain.plans[0].value);
+            prop_assert_eq!(more.bound, bound);
+            prop_assert!(more.plans[0].value <= bound * (1.0 + 1e-12));
+        }
+    }
+
+    #[test]
+    fn needs_are_kept_to_and_bounded(board in tiny_board(), parts in tiny_parts(), saw in tiny_saw(), needs in proptest::collection::vec(0..3_u64, 5)) {
+        let limit = |(part, need): (&Part, &u64)| Part { need: Some(*need), ..*part };
+        let limited: Vec<Part> = parts.iter().zip(&needs).map(limit).collect();
+        let free = best_plans(&board, &parts, &saw, &Wish::default(), Effort::unlimited()).unwrap();
+        let answer = best_plans(&board, &limited, &saw, &Wish::default(), Effort::unlimited()).unwrap();
+        let plan = &answer.plans[0];
+        prop_assert_eq!(check(&board, &limited, &saw, plan), Ok(()));
+        for (count, need) in plan.counts(parts.len()).into_iter().zip(&needs) {
+            prop_assert!(count <= *need);
+        }
+        prop_assert!(plan.value <= answer.bound * (1.0 + 1e-9));
+        prop_assert!(answer.bound <= free.bound * (1.0 + 1e-9));
+        // The one part worth most, if it fits at all, is within every need above zero.
+        let alone = |part: &Part| best_plans(&board, &[Part { need: Some(1), ..*part }], &saw, &Wish::default(), Effort::unlimited()).unwrap().plans[0].value;
+        let single = limited.iter().filter(|part| part.need != Some(0)).map(alone).fold(0.0, f64::max);
+        prop_assert!(answer.bound >= single * (1.0 - 1e-9));
     }
 }
