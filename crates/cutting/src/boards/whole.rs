@@ -7,7 +7,7 @@
 
 use effort::Effort;
 
-use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
+use super::board::{Board, BoardFault, Part, Saw, check_question};
 use super::bound::upper_bound;
 use super::ground::shapes;
 use super::plan::{BoardPlan, value_of};
@@ -72,9 +72,7 @@ pub fn best_plans(
     wish: &Wish,
     effort: Effort<'_>,
 ) -> Result<Answer, BoardFault> {
-    check_board(0, board)?;
-    check_parts(parts)?;
-    check_saw(saw)?;
+    check_question(0, board, parts, saw)?;
     let views = Views::new(board, saw);
     let rounds = if wish.salvage { SALVAGE_ROUNDS } else { ROUNDS };
     let mut answer = within_needs(&views, parts, wish, rounds, effort);

@@ -12,7 +12,7 @@ mod prices;
 
 use effort::Effort;
 
-use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
+use super::board::{Board, BoardFault, Part, Saw, check_parts, check_question, check_saw};
 use super::check::{PlanFault, check};
 use super::plan::{BoardPlan, value_of};
 use super::whole::{Wish, reaches};
@@ -110,7 +110,7 @@ fn answer(yard: &Yard<'_>, climb: &Climb<'_>, opening: Opening) -> PackPlan {
 
 fn check_pack_question(pack: &Pack<'_>) -> Result<(), BoardFault> {
     for (number, board) in pack.boards.iter().enumerate() {
-        check_board(number, board)?;
+        check_question(number, board, pack.parts, pack.saw)?;
     }
     check_parts(pack.parts)?;
     check_saw(pack.saw)?;
