@@ -191,7 +191,7 @@ fn questions_without_sense_are_refused() {
 }
 
 fn faults(plan: &BoardPlan) -> Vec<PlanFault> {
-    check(&board(), &parts(), &SAW, plan).unwrap_err()
+    check(&board(), &parts(), &SAW, plan).expect_err("a broken plan is refused")
 }
 
 /// A sound plan broken in one place after another.
@@ -211,7 +211,7 @@ fn broken_plans_are_refused() {
         faults(&plan)
     };
     let first = |plan: &mut BoardPlan, change: &dyn Fn(&mut Placed)| {
-        change(&mut plan.strips[0].sections[0].parts[0])
+        change(&mut plan.strips[0].sections[0].parts[0]);
     };
 
     let worth = broken(&|plan| plan.value += 1.0);
@@ -232,8 +232,8 @@ fn broken_plans_are_refused() {
     );
     let trim = broken(&|plan| {
         first(plan, &|one| {
-            one.along = Span::new(4, 4 + one.along.length())
-        })
+            one.along = Span::new(4, 4 + one.along.length());
+        });
     });
     assert!(
         trim.iter()
@@ -241,8 +241,8 @@ fn broken_plans_are_refused() {
     );
     let into_mark = broken(&|plan| {
         first(plan, &|one| {
-            one.along = Span::new(20, 20 + one.along.length())
-        })
+            one.along = Span::new(20, 20 + one.along.length());
+        });
     });
     assert!(
         into_mark
@@ -309,7 +309,9 @@ fn by_rips(
                 .filter(|part| part.width == width)
                 .copied()
                 .collect();
-            let worth = best_crosscut(&alone, &of_width, &strip).unwrap().value;
+            let worth = best_crosscut(&alone, &of_width, &strip)
+                .expect("a strip of a good board is good")
+                .value;
             if worth > 0.0 {
                 widths.push(width);
                 by_rips(
