@@ -55,12 +55,14 @@ const SAW: Saw = Saw {
 /// A line of the file.
 #[derive(serde::Deserialize)]
 struct Line {
+    #[serde(default)]
     name: serde_json::Value,
     board: Rect,
+    #[serde(default)]
     defects: Faces,
 }
 
-#[derive(serde::Deserialize)]
+#[derive(Default, serde::Deserialize)]
 struct Faces {
     #[serde(default)]
     front: Vec<Defect>,

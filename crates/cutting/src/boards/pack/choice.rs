@@ -10,13 +10,13 @@ use effort::Meter;
 use super::opening::Opening;
 use super::prices::{Climb, Column, Yard};
 
-/// Annealings, and moves of each.
-const RUNS: u64 = 3;
-const MOVES: u64 = 5_000_000;
+/// Annealings, and moves of each per board of the pack.
+const RUNS: u64 = 12;
+const MOVES: u64 = 30_000;
 /// Moves that count as one step.
 const MOVES_A_STEP: u64 = 64;
-/// Plans of a board to choose from, at most.
-const PLANS: usize = 8;
+/// Plans of a board to choose from, at most, from one annealing to the next.
+const PLANS: [usize; 3] = [5, 8, 12];
 /// A shortage costs this much more than its price.
 const SHORT_COSTS: f64 = 1.2;
 /// Temperatures at start and end, in mean areas of a board.
@@ -40,21 +40,23 @@ pub(super) fn choose(
         if meter.over() || known || !best.met(yard) {
             break;
         }
-        let mut choice = Choice::new(yard, climb);
+        let mut choice = Choice::new(yard, climb, PLANS[run as usize % PLANS.len()]);
         if choice.usable.is_empty() {
             break;
         }
         choice.anneal(&mut Stream::new(run, "boards opened"), meter);
-        let found = choice.opening(climb, meter);
-        if found.area_if_met(yard) < best.area_if_met(yard) {
-            best = found;
+        for plan in [&choice.best.1, &choice.best_met.1] {
+            let found = choice.opening(plan, climb, meter);
+            if found.area_if_met(yard) < best.area_if_met(yard) {
+                best = found;
+            }
         }
     }
     best
 }
 
 /// The plans of a board worth most at the prices of the bound, best first.
-fn best_few<'a>(columns: &'a [Column], prices: &[f64]) -> Vec<&'a Column> {
+fn best_few<'a>(columns: &'a [Column], prices: &[f64], most: usize) -> Vec<&'a Column> {
     let worth = |column: &Column| -> f64 {
         let counts = column.counts.iter().zip(prices);
         counts.map(|(&count, price)| f64::from(count) * price).sum()
@@ -64,7 +66,7 @@ fn best_few<'a>(columns: &'a [Column], prices: &[f64]) -> Vec<&'a Column> {
         .map(|column| (worth(column), column))
         .collect();
     best.sort_by(|a, b| b.0.total_cmp(&a.0));
-    best.truncate(PLANS);
+    best.truncate(most);
     best.into_iter().map(|(_, column)| column).collect()
 }
 
@@ -78,7 +80,9 @@ struct Choice<'a> {
     short: Vec<i64>,
     costs: Vec<f64>,
     cost: f64,
+    /// The choice of least cost, and that of least area with nothing short.
     best: (f64, Vec<Option<usize>>),
+    best_met: (f64, Vec<Option<usize>>),
 }
 
 /// A change: this board gets this plan, or none.
@@ -86,12 +90,12 @@ type Change = (usize, Option<usize>);
 
 impl<'a> Choice<'a> {
     /// Starts from the boards that are worth opening, each with its plan at the prices of the bound.
-    fn new(yard: &'a Yard<'a>, climb: &'a Climb<'a>) -> Self {
+    fn new(yard: &'a Yard<'a>, climb: &'a Climb<'a>, most: usize) -> Self {
         let parts = yard.pack.parts.iter().zip(&climb.best.prices);
         let columns: Vec<Vec<&Column>> = climb
             .columns
             .iter()
-            .map(|of| best_few(of, &climb.best.prices))
+            .map(|of| best_few(of, &climb.best.prices, most))
             .collect();
         let boards = columns.len();
         let mut choice = Self {
@@ -108,6 +112,7 @@ impl<'a> Choice<'a> {
                 .collect(),
             cost: 0.0,
             best: (f64::INFINITY, Vec::new()),
+            best_met: (f64::INFINITY, Vec::new()),
         };
         for board in 0..boards {
             if climb.best.worth[board] > yard.areas[board] {
@@ -168,9 +173,10 @@ impl<'a> Choice<'a> {
 
     fn anneal(&mut self, stream: &mut Stream, meter: &mut Meter<'_>) {
         let mean = self.yard.area() / self.yard.areas.len() as f64;
-        let cooling = libm::pow(COLD / HOT, 1.0 / MOVES as f64);
+        let moves = MOVES * self.usable.len() as u64;
+        let cooling = libm::pow(COLD / HOT, 1.0 / moves as f64);
         let mut temperature = HOT * mean;
-        for number in 0..MOVES {
+        for number in 0..moves {
             if number % MOVES_A_STEP == 0 && !meter.spend(1) {
                 return;
             }
@@ -180,14 +186,22 @@ impl<'a> Choice<'a> {
             let more = self.make(&changes[..count]);
             if more <= 0.0 || stream.uniform() < libm::exp(-more / temperature) {
                 self.cost += more;
-                if self.cost < self.best.0 * (1.0 - 1e-12) {
-                    self.best = (self.cost, self.plan.clone());
-                }
+                self.remember();
             } else {
                 for &change in &back[..count] {
                     self.put(change);
                 }
             }
+        }
+    }
+
+    fn remember(&mut self) {
+        if self.cost < self.best.0 * (1.0 - 1e-12) {
+            self.best = (self.cost, self.plan.clone());
+        }
+        let better = self.cost < self.best_met.0 * (1.0 - 1e-12);
+        if better && self.short.iter().all(|&short| short <= 0) {
+            self.best_met = (self.cost, self.plan.clone());
         }
     }
 
@@ -223,10 +237,10 @@ impl<'a> Choice<'a> {
         stream.index(self.columns[board].len() as u64) as usize
     }
 
-    /// The best choice as an opening, completed if something is short.
-    fn opening(&self, climb: &Climb<'_>, meter: &mut Meter<'_>) -> Opening {
+    /// A choice as an opening, completed if something is short.
+    fn opening(&self, plan: &[Option<usize>], climb: &Climb<'_>, meter: &mut Meter<'_>) -> Opening {
         let mut opening = Opening::none(self.yard);
-        for (board, plan) in self.best.1.iter().enumerate() {
+        for (board, plan) in plan.iter().enumerate() {
             let Some(column) = plan.map(|plan| &self.columns[board][plan]) else {
                 continue;
             };
