@@ -166,6 +166,88 @@ fn only(orders: Orders, keep: usize) -> Wish {
     }
 }
 
+fn larger_board() -> impl Strategy<Value = Board> {
+    (2_000..40_000_u64, 500..3_000_u64).prop_flat_map(|(length, width)| {
+        let place = (
+            0..length,
+            0..800_u64,
+            0..width,
+            0..200_u64,
+            0..3_usize,
+            any::<bool>(),
+        );
+        let mark = place.prop_map(|(x, l, y, w, face, sound)| Mark {
+            along: Span::new(x, x + l),
+            across: Span::new(y, y + w),
+            face: [Face::Front, Face::Back, Face::Through][face],
+            severity: if sound {
+                Severity::Sound
+            } else {
+                Severity::Unsound
+            },
+        });
+        proptest::collection::vec(mark, 0..30).prop_map(move |marks| Board {
+            length,
+            width,
+            marks,
+        })
+    })
+}
+
+fn larger_parts() -> impl Strategy<Value = Vec<Part>> {
+    let qualities = [Quality::ClearBoth, Quality::ClearOne, Quality::Sound];
+    let part = (
+        900..15_000_u64,
+        200..1_000_u64,
+        0..3_usize,
+        0.5..2.0_f64,
+        0..6_u64,
+    );
+    let part = part.prop_map(move |(length, width, quality, rate, need)| Part {
+        length,
+        width,
+        quality: qualities[quality],
+        value: rate * (length * width) as f64,
+        need: (need < 5).then_some(need),
+    });
+    proptest::collection::vec(part, 1..9)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Boards of the size of real ones, too large for brute force: every plan holds, and the ways of cutting
+    /// stand to each other and to the bounds as they must.
+    #[test]
+    fn larger_boards_hold(board in larger_board(), parts in larger_parts()) {
+        let saw = Saw { rip_kerf: 32, cross_kerf: 40, end_trim: 250, edge_trim: 30, margin_along: 60, margin_across: 30 };
+        let free: Vec<Part> = parts.iter().map(|part| Part { need: None, ..*part }).collect();
+        let most = upper_bound(&board, &free, &saw).unwrap() * (1.0 + 1e-9);
+        let solve = |parts: &[Part], orders, salvage| {
+            let wish = Wish { orders, salvage, keep: 2 };
+            best_plans(&board, parts, &saw, &wish, Effort::unlimited()).unwrap()
+        };
+        for orders in [Orders::Crosscut, Orders::RipFirst, Orders::CrosscutFirst, Orders::Either] {
+            let (plain, within) = (solve(&free, orders, false), solve(&parts, orders, false));
+            for (list, answer) in [(&free, &plain), (&parts, &within)] {
+                for plan in &answer.plans {
+                    prop_assert_eq!(check(&board, list, &saw, plan), Ok(()));
+                }
+                prop_assert!(answer.plans[0].value <= answer.bound * (1.0 + 1e-9));
+            }
+            prop_assert!(plain.proved && plain.bound <= most);
+            prop_assert!(within.bound <= plain.bound * (1.0 + 1e-9));
+        }
+        let simple = rip_and_left_to_right(&board, &free, &saw).unwrap();
+        prop_assert_eq!(check(&board, &free, &saw, &simple), Ok(()));
+        prop_assert!(simple.value <= solve(&free, Orders::RipFirst, false).bound * (1.0 + 1e-9));
+        let salvaged = solve(&free, Orders::Either, true);
+        prop_assert_eq!(check(&board, &free, &saw, &salvaged.plans[0]), Ok(()));
+        prop_assert!(salvaged.plans[0].value <= most);
+        prop_assert!(salvaged.plans[0].value >= solve(&free, Orders::Either, false).bound * (1.0 - 1e-9));
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(1024))]
 
@@ -177,6 +259,9 @@ proptest! {
         let simple = left_to_right(&board, &parts, &saw).unwrap();
         prop_assert_eq!(check(&board, &parts, &saw, &simple), Ok(()));
         prop_assert!(simple.value <= plan.value);
+        let answer = best_plans(&board, &parts, &saw, &only(Orders::Crosscut, 1), Effort::unlimited()).unwrap();
+        prop_assert_eq!(check(&board, &parts, &saw, &answer.plans[0]), Ok(()));
+        prop_assert_eq!(answer.plans[0].value, plan.value);
     }
 
     #[test]
@@ -198,5 +283,42 @@ proptest! {
             prop_assert!(answer.proved);
             prop_assert!(most <= bound * (1.0 + 1e-12), "{} above {}", most, bound);
         }
+    }
+
+    #[test]
+    fn salvage_only_adds(board in tiny_board(), parts in tiny_parts(), saw in tiny_saw()) {
+        let bound = upper_bound(&board, &parts, &saw).unwrap();
+        for orders in [Orders::RipFirst, Orders::CrosscutFirst, Orders::Either] {
+            let solve = |salvage| {
+                let wish = Wish { orders, salvage, keep: 2 };
+                best_plans(&board, &parts, &saw, &wish, Effort::unlimited()).unwrap()
+            };
+            let (plain, more) = (solve(false), solve(true));
+            for plan in &more.plans {
+                prop_assert_eq!(check(&board, &parts, &saw, plan), Ok(()));
+            }
+            prop_assert!(more.plans[0].value >= plain.plans[0].value);
+            prop_assert_eq!(more.bound, bound);
+            prop_assert!(more.plans[0].value <= bound * (1.0 + 1e-12));
+        }
+    }
+
+    #[test]
+    fn needs_are_kept_to_and_bounded(board in tiny_board(), parts in tiny_parts(), saw in tiny_saw(), needs in proptest::collection::vec(0..3_u64, 5)) {
+        let limit = |(part, need): (&Part, &u64)| Part { need: Some(*need), ..*part };
+        let limited: Vec<Part> = parts.iter().zip(&needs).map(limit).collect();
+        let free = best_plans(&board, &parts, &saw, &Wish::default(), Effort::unlimited()).unwrap();
+        let answer = best_plans(&board, &limited, &saw, &Wish::default(), Effort::unlimited()).unwrap();
+        let plan = &answer.plans[0];
+        prop_assert_eq!(check(&board, &limited, &saw, plan), Ok(()));
+        for (count, need) in plan.counts(parts.len()).into_iter().zip(&needs) {
+            prop_assert!(count <= *need);
+        }
+        prop_assert!(plan.value <= answer.bound * (1.0 + 1e-9));
+        prop_assert!(answer.bound <= free.bound * (1.0 + 1e-9));
+        // The one part worth most, if it fits at all, is within every need above zero.
+        let alone = |part: &Part| best_plans(&board, &[Part { need: Some(1), ..*part }], &saw, &Wish::default(), Effort::unlimited()).unwrap().plans[0].value;
+        let single = limited.iter().filter(|part| part.need != Some(0)).map(alone).fold(0.0, f64::max);
+        prop_assert!(answer.bound >= single * (1.0 - 1e-9));
     }
 }

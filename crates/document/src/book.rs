@@ -66,7 +66,7 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
             .map(|lead| table::lead_pieces(ground.works, lead)),
     );
     load.push(table::lines(ground));
-    vec![
+    let sheets = vec![
         ("Summary", Vec::new()),
         ("To buy", vec![table::purchases(ground)]),
         ("To start", vec![table::starts(ground)]),
@@ -81,7 +81,13 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
         ("Stated-computed", vec![table::computed(ground)]),
         ("Stated-measured", vec![table::measured(ground)]),
         ("Figures", vec![table::figures(ground, sources)]),
-    ]
+    ];
+    // A works that cuts and drills nothing has no use for empty sheets.
+    let in_use = |(name, tables): &(&'static str, Vec<Table>)| {
+        let optional = ["Cutting", "Drilling", "Stated-computed"].contains(name);
+        !optional || tables.iter().any(|table| !table.rows.is_empty())
+    };
+    sheets.into_iter().filter(in_use).collect()
 }
 
 fn costs(ground: &Ground<'_>) -> Vec<Table> {

@@ -176,6 +176,9 @@ impl Saw {
     }
 }
 
+/// Most parts in a row that are looked into.
+pub const MOST_PARTS: u64 = 20_000;
+
 /// Why a question cannot be answered. Boards, marks and parts are counted from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum BoardFault {
@@ -199,13 +202,47 @@ pub enum BoardFault {
     /// A length is above [`LONGEST`] units.
     #[error("a length is above {LONGEST} units: choose a larger unit")]
     TooLong,
+    /// So many of the smallest part would fit that the answer would be costly and pointless.
+    #[error("more than {MOST_PARTS} of the smallest part would fit along or across board {0}")]
+    TooManyParts(usize),
     /// A list of needs without a need: a pack is cut for a list with an end.
     #[error("part {0} has no need: a pack is cut for a list with numbers")]
     NoNeed(usize),
 }
 
+/// Refuses whatever one board's question cannot be answered for.
+pub(crate) fn check_question(
+    number: usize,
+    board: &Board,
+    parts: &[Part],
+    saw: &Saw,
+) -> Result<(), BoardFault> {
+    check_board(number, board)?;
+    check_parts(parts)?;
+    check_saw(saw)?;
+    let rows = most_in_a_row(
+        board.length,
+        saw.cross_kerf,
+        parts.iter().map(|part| part.length),
+    );
+    let columns = most_in_a_row(
+        board.width,
+        saw.rip_kerf,
+        parts.iter().map(|part| part.width),
+    );
+    if rows.max(columns) > MOST_PARTS {
+        return Err(BoardFault::TooManyParts(number));
+    }
+    Ok(())
+}
+
+/// How many of the shortest fit into a length, about.
+pub(crate) fn most_in_a_row(length: u64, kerf: u64, parts: impl Iterator<Item = u64>) -> u64 {
+    parts.min().map_or(0, |shortest| length / (shortest + kerf))
+}
+
 /// Refuses a board that is empty, too long, or has a reversed mark.
-pub(crate) fn check_board(number: usize, board: &Board) -> Result<(), BoardFault> {
+fn check_board(number: usize, board: &Board) -> Result<(), BoardFault> {
     if board.length == 0 || board.width == 0 {
         return Err(BoardFault::EmptyBoard(number));
     }

@@ -10,7 +10,7 @@
 //! not heights.
 
 use super::board::Span;
-use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
+use super::board::{Board, BoardFault, Part, Saw, check_question};
 use super::ground::{Ground, Obstacle, Shape, shapes, starts, turned, united};
 use super::line::{Item, Line, Stretch};
 use super::stages::{met, same_marks};
@@ -18,9 +18,7 @@ use super::steps::Steps;
 
 /// No plan of any kind is worth more than this.
 pub fn upper_bound(board: &Board, parts: &[Part], saw: &Saw) -> Result<f64, BoardFault> {
-    check_board(0, board)?;
-    check_parts(parts)?;
-    check_saw(saw)?;
+    check_question(0, board, parts, saw)?;
     let ground = Ground::new(board, saw);
     let shapes = shapes(parts);
     let along = by_lines(&ground, &shapes);

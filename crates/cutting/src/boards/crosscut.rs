@@ -1,6 +1,9 @@
 //! Exact crosscut of one strip: every part takes the strip's full width.
 
-use super::board::{Board, BoardFault, Part, Saw, Span, check_board, check_parts, check_saw};
+use super::board::{
+    Board, BoardFault, LONGEST, MOST_PARTS, Part, Saw, Span, check_parts, check_question,
+    check_saw, most_in_a_row,
+};
 use super::ground::{Ground, shapes};
 use super::plan::{BoardPlan, Order, Placed, Section, Strip, value_of};
 use super::strip::{Group, Piece};
@@ -20,6 +23,11 @@ impl Crosscutter {
     pub fn new(parts: &[Part], saw: &Saw, longest: u64) -> Result<Self, BoardFault> {
         check_parts(parts)?;
         check_saw(saw)?;
+        let longest = longest.min(LONGEST);
+        let lengths = parts.iter().map(|part| part.length);
+        if most_in_a_row(longest, saw.cross_kerf, lengths) > MOST_PARTS {
+            return Err(BoardFault::TooManyParts(0));
+        }
         let shapes = shapes(parts);
         Ok(Self {
             parts: parts.to_vec(),
@@ -33,7 +41,7 @@ impl Crosscutter {
     /// The crosscuts of most value. Parts wider than the usable width are not cut. Needs are not looked at
     /// (a part with need 0 aside): the best is that of a list without needs.
     pub fn best(&self, board: &Board) -> Result<BoardPlan, BoardFault> {
-        check_board(0, board)?;
+        check_question(0, board, &self.parts, &self.saw)?;
         let ground = Ground::new(board, &self.saw);
         let made;
         let group = if ground.long.length() <= self.longest && self.widest <= ground.cross.length()

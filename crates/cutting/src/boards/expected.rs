@@ -16,7 +16,7 @@ use chance::Distribution;
 use chance::special::ln_gamma;
 use thiserror::Error;
 
-use super::board::LONGEST;
+use super::board::{LONGEST, MOST_PARTS};
 use super::steps::Steps;
 
 /// Points at which the spread of lots is looked at: middles of equal shares.
@@ -160,7 +160,7 @@ fn check_numbers(board: &Unseen, wanted: &[Wanted], rate: &FaultRate) -> Result<
     // Steps are merged in time and kept in space; a board in crumbs would want too much of both.
     let shortest = wanted.iter().map(|w| w.length + board.kerf).min();
     match shortest {
-        Some(shortest) if board.length / shortest > 1_000_000 => Err(ExpectedFault::TooManyParts),
+        Some(shortest) if board.length / shortest > MOST_PARTS => Err(ExpectedFault::TooManyParts),
         _ => Ok(()),
     }
 }

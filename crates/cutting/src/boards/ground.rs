@@ -83,6 +83,16 @@ impl Ground {
         }
     }
 
+    /// The same ground with only this part of its length.
+    pub(crate) fn narrowed(&self, long: Span) -> Self {
+        let met = self.obstacles.iter().filter(|o| o.long.overlaps(long));
+        Self {
+            long,
+            obstacles: met.copied().collect(),
+            ..*self
+        }
+    }
+
     /// Leaves out marks that lie in the trims, and puts the rest in order.
     fn tidy(&mut self) {
         let (long, cross) = (self.long, self.cross);

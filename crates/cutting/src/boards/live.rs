@@ -1,4 +1,11 @@
 //! Boards that come one at a time: each is cut at once, for what is still needed.
+//!
+//! The rule: a part is worth its first price, raised or lowered by how far it lags behind the list or leads,
+//! πᵢ = πᵢ⁰·exp(η·(p̄ − pᵢ)), where pᵢ is the share of its need that is made and p̄ the share of the whole list
+//! (by first prices); nothing once it is done. These are multiplicative weights for covering all needs at the
+//! same pace (Arora, Hazan & Kale 2012, section 3.3; dual mirror descent with an entropy, Balseiro, Lu & Mirrokni
+//! 2020, with what is left per what is made as its target), with the board at the saw cut for the most value.
+//! The first prices are areas, or what an earlier pack taught ([`super::pack::PackPlan::prices`]).
 
 use effort::Effort;
 
@@ -7,6 +14,9 @@ use super::pack::BoardCut;
 use super::plan::{BoardPlan, value_of};
 use super::whole::{Wish, best_plans};
 
+/// How sharply prices follow a part that lags behind: η.
+const SHARPNESS: f64 = 1.0;
+
 /// A saw at work on a list: knows what is still needed and what a part is worth just now.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct LiveSaw {
@@ -14,6 +24,7 @@ pub struct LiveSaw {
     saw: Saw,
     wish: Wish,
     left: Vec<u64>,
+    first_prices: Vec<f64>,
     prices: Vec<f64>,
 }
 
@@ -25,13 +36,52 @@ impl LiveSaw {
         if let Some(part) = parts.iter().position(|part| part.need.is_none()) {
             return Err(BoardFault::NoNeed(part));
         }
+        let areas: Vec<f64> = parts.iter().map(Part::area).collect();
         Ok(Self {
             parts: parts.to_vec(),
             saw: *saw,
             wish: *wish,
             left: parts.iter().map(|part| part.need.unwrap_or(0)).collect(),
-            prices: parts.iter().map(Part::area).collect(),
+            prices: areas.clone(),
+            first_prices: areas,
         })
+    }
+
+    /// The same saw with other first prices, one for each part; those that are not positive stay as they were.
+    #[must_use]
+    pub fn with_first_prices(mut self, prices: &[f64]) -> Self {
+        for (first, &price) in self.first_prices.iter_mut().zip(prices) {
+            if price.is_finite() && price > 0.0 {
+                *first = price;
+            }
+        }
+        self.reprice();
+        self
+    }
+
+    /// Prices by the rule above.
+    fn reprice(&mut self) {
+        let need = |part: usize| self.parts[part].need.unwrap_or(0) as f64;
+        let made = |part: usize| need(part) - self.left[part] as f64;
+        let worth = |count: &dyn Fn(usize) -> f64| -> f64 {
+            (0..self.parts.len())
+                .map(|part| count(part) * self.first_prices[part])
+                .sum()
+        };
+        let whole = worth(&need);
+        let pace = if whole > 0.0 {
+            worth(&made) / whole
+        } else {
+            1.0
+        };
+        let price = |part: usize| {
+            if self.left[part] == 0 {
+                return 0.0;
+            }
+            let lag = pace - made(part) / need(part);
+            self.first_prices[part] * libm::exp(SHARPNESS * lag)
+        };
+        self.prices = (0..self.parts.len()).map(price).collect();
     }
 
     /// How many of each part are still needed.
@@ -65,6 +115,7 @@ impl LiveSaw {
         for (left, count) in self.left.iter_mut().zip(&counts) {
             *left = left.saturating_sub(*count);
         }
+        self.reprice();
         plan.value = value_of(&self.parts, &counts);
         Ok(plan)
     }

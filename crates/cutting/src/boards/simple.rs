@@ -1,6 +1,6 @@
 //! What a saw hand does by eye: from the left end, the longest part that fits clear. For comparison.
 
-use super::board::{Board, BoardFault, Part, Saw, Span, check_board, check_parts, check_saw};
+use super::board::{Board, BoardFault, Part, Saw, Span, check_question};
 use super::crosscut::{crosscut_plan, strip_of};
 use super::ground::{Ground, Shape, shapes, starts};
 use super::plan::{BoardPlan, Order, value_of};
@@ -9,9 +9,7 @@ use super::plan::{BoardPlan, Order, value_of};
 /// long, the more valuable); if none can, the blade goes to the nearest point where one can. Needs are not
 /// looked at.
 pub fn left_to_right(board: &Board, parts: &[Part], saw: &Saw) -> Result<BoardPlan, BoardFault> {
-    check_board(0, board)?;
-    check_parts(parts)?;
-    check_saw(saw)?;
+    check_question(0, board, parts, saw)?;
     let ground = Ground::new(board, saw);
     let mut shapes = shapes(parts);
     shapes.retain(|shape| shape.cross <= ground.cross.length());
@@ -54,9 +52,7 @@ pub fn rip_and_left_to_right(
     parts: &[Part],
     saw: &Saw,
 ) -> Result<BoardPlan, BoardFault> {
-    check_board(0, board)?;
-    check_parts(parts)?;
-    check_saw(saw)?;
+    check_question(0, board, parts, saw)?;
     let ground = Ground::new(board, saw);
     let shapes = shapes(parts);
     let mut plan = BoardPlan::empty(Order::RipFirst);

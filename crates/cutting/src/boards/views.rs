@@ -4,7 +4,7 @@ use super::board::{Board, Saw, Span};
 use super::crosscut::strip_of;
 use super::ground::{Ground, Shape, turned};
 use super::plan::{BoardPlan, Order, Placed, Section, Strip};
-use super::stages::{Cell, Staged, two_stage};
+use super::stages::{Cell, Staged, three_stage, two_stage};
 use super::strip::Group;
 use super::whole::{Orders, Wish};
 
@@ -53,10 +53,7 @@ impl Views {
             plans.extend(self.crosscut(shapes));
         }
         for &order in wish.orders.staged() {
-            let found = match order {
-                Order::CrosscutFirst => two_stage(&self.side, &turned(shapes), wish.keep),
-                _ => two_stage(&self.plain, shapes, wish.keep),
-            };
+            let found = self.staged(order, shapes, wish);
             plans.extend(found.iter().map(|staged| plan(staged, order)));
         }
         for plan in &mut plans {
@@ -65,6 +62,21 @@ impl Views {
         plans.sort_by(|a, b| b.value.total_cmp(&a.value));
         plans.truncate(wish.keep.max(1));
         plans
+    }
+
+    fn staged(&self, order: Order, shapes: &[Shape], wish: &Wish) -> Vec<Staged> {
+        let turned_shapes;
+        let (view, other, shapes) = if order == Order::CrosscutFirst {
+            turned_shapes = turned(shapes);
+            (&self.side, &self.plain, turned_shapes.as_slice())
+        } else {
+            (&self.plain, &self.side, shapes)
+        };
+        let mut found = two_stage(view, shapes, wish.keep);
+        if wish.salvage {
+            found.extend(three_stage(view, other, shapes, wish.keep));
+        }
+        found
     }
 
     /// The best crosscuts over the full width.

@@ -7,7 +7,7 @@
 
 use effort::Effort;
 
-use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
+use super::board::{Board, BoardFault, Part, Saw, check_question};
 use super::bound::upper_bound;
 use super::ground::shapes;
 use super::plan::{BoardPlan, value_of};
@@ -58,8 +58,9 @@ pub struct Answer {
     pub proved: bool,
 }
 
-/// Rounds in which prices are set for one board.
+/// Rounds in which prices are set for one board; with salvage, which costs a thousandfold, fewer.
 const ROUNDS: usize = 60;
+const SALVAGE_ROUNDS: usize = 6;
 
 /// The best plans of one board.
 ///
@@ -71,11 +72,10 @@ pub fn best_plans(
     wish: &Wish,
     effort: Effort<'_>,
 ) -> Result<Answer, BoardFault> {
-    check_board(0, board)?;
-    check_parts(parts)?;
-    check_saw(saw)?;
+    check_question(0, board, parts, saw)?;
     let views = Views::new(board, saw);
-    let mut answer = within_needs(&views, parts, wish, ROUNDS, effort);
+    let rounds = if wish.salvage { SALVAGE_ROUNDS } else { ROUNDS };
+    let mut answer = within_needs(&views, parts, wish, rounds, effort);
     if wish.salvage {
         // Third cuts only add to two stages, so the bound is that of any cutting.
         answer.bound = upper_bound(board, parts, saw)?;

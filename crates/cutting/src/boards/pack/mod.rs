@@ -3,19 +3,21 @@
 //! Minimise the area of the boards opened so that every part is made as often as needed. With a price πᵢ for
 //! each part, L(π) = Σ πᵢ·needᵢ + Σ_b min(0, area_b − best_b(π)) bounds the area from below for any π ≥ 0, best_b
 //! being the exact best two-stage value of a board at those prices (Lagrangian relaxation of the needs; the
-//! same bound as column generation over all plans of all boards, Geoffrion 1974). [`prices`] climbs it,
-//! [`opening`] finds boards and plans with what it learns; the gap between the two is stated.
+//! same bound as column generation over all plans of all boards, Geoffrion 1974). [`prices`] climbs it;
+//! [`choice`] picks boards and plans from all that were met on the way; the gap between the two is stated.
 
+mod choice;
 mod opening;
 mod prices;
 
 use effort::Effort;
 
-use super::board::{Board, BoardFault, Part, Saw, check_board, check_parts, check_saw};
+use super::board::{Board, BoardFault, Part, Saw, check_parts, check_question, check_saw};
 use super::check::{PlanFault, check};
 use super::plan::{BoardPlan, value_of};
 use super::whole::{Wish, reaches};
-use opening::{Opening, search};
+use choice::choose;
+use opening::Opening;
 use prices::{Climb, Yard};
 
 /// The question: boards at hand, needs, saw, and how boards may be cut.
@@ -71,7 +73,7 @@ pub fn cut_pack(pack: &Pack<'_>, effort: Effort<'_>) -> Result<PackPlan, BoardFa
     climb.scale(&mut meter);
     let first = Opening::greedy(&yard, &climb.best, &mut meter);
     climb.up(first.area_if_met(&yard), &mut meter);
-    let opening = search(&yard, &climb, first, &mut meter);
+    let opening = choose(&yard, &climb, first, &mut meter);
     Ok(answer(&yard, &climb, opening))
 }
 
@@ -108,7 +110,7 @@ fn answer(yard: &Yard<'_>, climb: &Climb<'_>, opening: Opening) -> PackPlan {
 
 fn check_pack_question(pack: &Pack<'_>) -> Result<(), BoardFault> {
     for (number, board) in pack.boards.iter().enumerate() {
-        check_board(number, board)?;
+        check_question(number, board, pack.parts, pack.saw)?;
     }
     check_parts(pack.parts)?;
     check_saw(pack.saw)?;

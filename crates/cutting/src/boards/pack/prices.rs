@@ -92,6 +92,16 @@ pub(super) struct Climb<'a> {
     yard: &'a Yard<'a>,
     pub(super) best: Priced,
     areas: Vec<f64>,
+    /// Prices looked at, and per board what its best plans made at them.
+    pub(super) seen: Vec<Vec<f64>>,
+    pub(super) columns: Vec<Vec<Column>>,
+}
+
+/// A plan of a board known by what it makes; it is had again from the prices that led to it.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Column {
+    pub(super) counts: Vec<u32>,
+    pub(super) seen: usize,
 }
 
 impl<'a> Climb<'a> {
@@ -107,13 +117,16 @@ impl<'a> Climb<'a> {
                 made: vec![0.0; areas.len()],
             },
             areas,
+            seen: Vec::new(),
+            columns: vec![Vec::new(); boards],
         }
     }
 
     /// What these prices tell; `None` when the effort is over before all boards are looked at.
-    fn price(&self, prices: Vec<f64>, meter: &mut Meter<'_>) -> Option<Priced> {
+    fn price(&mut self, prices: Vec<f64>, meter: &mut Meter<'_>) -> Option<Priced> {
         let yard = self.yard;
         let shapes = yard.priced(&prices);
+        self.seen.push(prices.clone());
         let needs = yard.needs.iter().zip(&prices);
         let mut priced = Priced {
             bound: needs.map(|(&need, price)| need as f64 * price).sum(),
@@ -128,6 +141,9 @@ impl<'a> Climb<'a> {
             let plan = yard.cut(board, &shapes);
             let worth = plan.as_ref().map_or(0.0, |plan| plan.value);
             priced.worth.push(worth);
+            if let Some(plan) = &plan {
+                self.keep(board, plan);
+            }
             if let Some(plan) = plan.filter(|_| worth > *area) {
                 priced.bound += area - worth;
                 for placed in plan.placed() {
@@ -136,6 +152,21 @@ impl<'a> Climb<'a> {
             }
         }
         Some(priced)
+    }
+
+    /// Remembers what a plan makes, once.
+    fn keep(&mut self, board: usize, plan: &BoardPlan) {
+        let mut counts = vec![0; self.areas.len()];
+        for placed in plan.placed() {
+            counts[placed.part] += 1;
+        }
+        let columns = &mut self.columns[board];
+        if !columns.iter().any(|column| column.counts == counts) {
+            columns.push(Column {
+                counts,
+                seen: self.seen.len() - 1,
+            });
+        }
     }
 
     /// Starts from prices in proportion to area, at the level that bounds best.
