@@ -46,6 +46,9 @@ pub(super) fn choose(
         }
         choice.anneal(&mut Stream::new(run, "boards opened"), meter);
         for plan in [&choice.best.1, &choice.best_met.1] {
+            if plan.is_empty() {
+                continue;
+            }
             let found = choice.opening(plan, climb, meter);
             if found.area_if_met(yard) < best.area_if_met(yard) {
                 best = found;
@@ -105,7 +108,12 @@ impl<'a> Choice<'a> {
                 .collect(),
             columns,
             plan: vec![None; boards],
-            short: yard.needs.iter().map(|&need| need as i64).collect(),
+            // Half the range leaves room for what boards make beyond.
+            short: yard
+                .needs
+                .iter()
+                .map(|&need| need.min(1 << 62) as i64)
+                .collect(),
             // A part without a price is in surplus at the bound, but must not be forgotten.
             costs: parts
                 .map(|(part, price)| SHORT_COSTS * price.max(0.2 * part.area()))
