@@ -139,6 +139,10 @@ struct Geographical;
 impl Geographical {
     /// Degrees and minutes to radians, with the source's value of π.
     fn radians(coordinate: f64) -> f64 {
+        #[expect(
+            clippy::approx_constant,
+            reason = "the source's value decides the last digit"
+        )]
         const PI: f64 = 3.141_592;
         let degrees = coordinate.trunc();
         let minutes = coordinate - degrees;
