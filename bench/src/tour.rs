@@ -34,7 +34,12 @@ pub(crate) fn run(arguments: &[String]) -> Result<(), String> {
         Distance::PseudoEuclidean => measure(points, PseudoEuclidean, &clock),
         Distance::Geographical => measure(points, Geographical, &clock),
     }?;
-    println!("{} points, first way {}", points.len(), result.start_length);
+    println!(
+        "{} points, first way {}, {} steps of search",
+        points.len(),
+        result.start_length,
+        result.steps
+    );
     let line = serde_json::json!({
         "value": result.value,
         "bound": result.bound,
@@ -66,6 +71,7 @@ struct Measured {
     value: f64,
     bound: f64,
     start_length: f64,
+    steps: u64,
 }
 
 /// Searches, checks and bounds.
@@ -93,6 +99,7 @@ fn measure<M: Metric>(points: &[Point], metric: M, clock: &Clock) -> Result<Meas
         value: tour.length,
         bound,
         start_length: tour.start_length,
+        steps: tour.steps,
     })
 }
 
@@ -132,6 +139,10 @@ struct Geographical;
 impl Geographical {
     /// Degrees and minutes to radians, with the source's value of π.
     fn radians(coordinate: f64) -> f64 {
+        #[expect(
+            clippy::approx_constant,
+            reason = "the source's value decides the last digit"
+        )]
         const PI: f64 = 3.141_592;
         let degrees = coordinate.trunc();
         let minutes = coordinate - degrees;

@@ -32,6 +32,9 @@ const PERIOD: u32 = 100;
 const FIRST_STEP: f64 = 1e-2;
 const LAST_STEP: f64 = 1e-6;
 
+/// Prices that settled are stirred up again, with twice the patience, if the last time raised the bound by this share.
+const WORTH_MORE: f64 = 1e-4;
+
 /// Weight of this tree's excess legs against those of the tree before (Helsgaun 2000, section 4.1).
 const NEW_WEIGHT: f64 = 0.7;
 
@@ -124,26 +127,31 @@ impl Legs {
 struct Pace {
     step: f64,
     last_step: f64,
+    /// The first period, and this one.
+    patience: u32,
     period: u32,
     done: u32,
     doubling: bool,
     /// Excess legs of the tree before.
     before: Vec<i32>,
-    /// The best quick tree so far, and its prices.
+    /// The tree that it began with, the best quick tree so far, and its prices.
+    begun_at: f64,
     best: f64,
     best_price: Vec<f64>,
 }
 
 impl Pace {
-    fn new(tree: &OneTree, price: &[f64]) -> Self {
+    fn new(tree: &OneTree, price: &[f64], patience: u32) -> Self {
         let leg = tree.length / price.len() as f64;
         Self {
             step: FIRST_STEP * leg,
             last_step: LAST_STEP * leg,
-            period: PERIOD,
+            patience,
+            period: patience,
             done: 0,
             doubling: true,
             before: tree.excess.clone(),
+            begun_at: tree.length,
             best: tree.length,
             best_price: price.to_vec(),
         }
@@ -165,7 +173,7 @@ impl Pace {
         }
         if self.done >= self.period {
             self.period = if better {
-                (self.period * 2).min(PERIOD)
+                (self.period * 2).min(self.patience)
             } else {
                 self.period / 2
             };
@@ -212,11 +220,11 @@ impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
         let nodes = self.nodes;
         let cost = |a: Node, b: Node| nodes.between(a, b);
         let mut legs = Legs::new(&near, &full, cost);
-        let mut pace = Pace::new(&full, &self.price);
+        let mut pace = Pace::new(&full, &self.price, PERIOD);
         while self.best < self.upper && !full.is_tour() {
             let places = nodes.len() as u64;
             let quick_trees = 10 + places * places / 2 / legs.count().max(1);
-            self.climb(&legs, quick_trees, &mut pace, meter);
+            let steps = self.climb(&legs, quick_trees, &mut pace, meter);
             let here = std::mem::replace(&mut self.price, pace.best_price.clone());
             let Some(tree) = self.tree_over_all(meter) else {
                 break;
@@ -225,11 +233,13 @@ impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
             let new_legs = legs.add_tree(&tree, cost);
             // With these legs the quick tree at these prices is the tree over all.
             pace.best = tree.length;
-            if !pace.over() {
+            if !pace.over() && steps > 0 {
                 self.price = here;
             } else if new_legs {
                 // The prices had settled for legs that do not show the whole picture.
-                pace = Pace::new(&tree, &self.price);
+                pace = Pace::new(&tree, &self.price, pace.patience);
+            } else if tree.length > pace.begun_at * (1.0 + WORTH_MORE) {
+                pace = Pace::new(&tree, &self.price, 2 * pace.patience);
             } else {
                 break;
             }
@@ -252,12 +262,18 @@ impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
         self.best = self.best.max(proved);
     }
 
-    /// So many steps on quick trees.
-    fn climb(&mut self, legs: &Legs, quick_trees: u64, pace: &mut Pace, meter: &mut Meter<'_>) {
+    /// So many steps on quick trees, or fewer if they come to an end; how many.
+    fn climb(
+        &mut self,
+        legs: &Legs,
+        quick_trees: u64,
+        pace: &mut Pace,
+        meter: &mut Meter<'_>,
+    ) -> u64 {
         let mut tree = self.quick_tree(legs);
-        for _ in 0..quick_trees {
+        for steps in 0..quick_trees {
             if !meter.spend(legs.count()) || tree.is_tour() || pace.over() {
-                break;
+                return steps;
             }
             self.step(&tree, pace);
             pace.before = std::mem::take(&mut tree.excess);
@@ -269,6 +285,7 @@ impl<'a, 'q, M: Metric> Ascent<'a, 'q, M> {
             }
             pace.on(better);
         }
+        quick_trees
     }
 
     /// Moves the prices along the excess legs.

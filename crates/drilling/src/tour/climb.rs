@@ -18,11 +18,11 @@ use super::near::Near;
 use super::nodes::{Node, Nodes};
 use super::round::Round;
 
-/// Links in a chain. Each exchanges two legs more.
-const LINKS_MAX: usize = 6;
+/// Links in a chain, each of two or three legs: chains of up to eleven legs.
+const LINKS_MAX: usize = 5;
 
 /// Neighbours tried for the second leg put in.
-const SECOND_LEGS_MAX: usize = 5;
+const SECOND_LEGS_MAX: usize = 6;
 
 /// A gain below this share of the longest leg is rounding.
 const ROUNDING: f64 = 1e-11;

@@ -41,6 +41,11 @@ impl Round {
         &self.order
     }
 
+    /// Where a node is in that order.
+    pub(super) fn place(&self, node: Node) -> usize {
+        self.place[node as usize] as usize
+    }
+
     /// Number of nodes.
     fn len(&self) -> u32 {
         self.order.len() as u32
