@@ -24,7 +24,7 @@ pub fn lay(
     let hole = |at| Hole { at, bore: *bore };
     let fits = |at: Point| {
         let (mouth_m, body_m) = edge_gaps(&hole(at), panel, rules);
-        mouth_m.min(body_m) >= rules.edge_m - SLACK_M && panel.outline.contains(at)
+        mouth_m.min(body_m) >= rules.edge_m - SLACK_M
     };
     let asked = match lattice_of(layout) {
         Some((lattice, align)) => {
