@@ -941,6 +941,27 @@ proptest! {
     }
 
     #[test]
+    fn a_web_is_never_more_than_between_the_walls(
+        one in bore(), other in bore(), angle in 0.0..TAU, apart in 0.006..0.02_f64,
+    ) {
+        // Walls near the mouths, where leaning holes reach the face before their axes do.
+        let panel = block(0.1, 0.06);
+        let short = |bore: Bore| Bore { depth_m: bore.depth_m.min(0.015), ..bore };
+        let place = at(0.05, 0.03);
+        let one = Hole { at: place, bore: short(one) };
+        let other = Hole { at: place + Point::at_angle(angle) * apart, bore: short(other) };
+        let found = web_between(&one.axis(&panel, &RULES), &other.axis(&panel, &RULES));
+        prop_assume!(found > 0.0);
+        let theirs = wall(&other, panel.thickness_m);
+        let walls = wall(&one, panel.thickness_m)
+            .into_iter()
+            .flat_map(|here| theirs.iter().map(move |there| (0..3).map(|i| (here[i] - there[i]).powi(2)).sum::<f64>()))
+            .fold(f64::INFINITY, f64::min)
+            .sqrt();
+        prop_assert!(found <= walls + 1e-12, "{} between the walls, {} told", walls, found);
+    }
+
+    #[test]
     fn the_inset_is_the_edge_of_what_is_deeper(
         radii in proptest::collection::vec((0.03..0.1_f64, -0.1..0.1_f64), 5..10),
         inset_m in 0.001..0.03_f64,
