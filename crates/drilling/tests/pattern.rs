@@ -674,6 +674,19 @@ fn nonsense_is_named() {
 }
 
 #[test]
+fn a_hole_beyond_all_bounds_is_no_good_hole() {
+    for far in [1e5, 1e200, f64::INFINITY] {
+        assert!(!faults_of(&[(far, 0.03, BORE)]).is_empty());
+        let deep = Bore {
+            depth_m: far,
+            through: true,
+            ..BORE
+        };
+        assert!(!faults_of(&[(0.05, 0.03, deep)]).is_empty());
+    }
+}
+
+#[test]
 fn rules_and_faces_that_would_pass_everything_are_refused() {
     let hole = Hole {
         at: at(0.05, 0.03),

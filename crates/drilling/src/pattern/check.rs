@@ -2,6 +2,8 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use crate::outline::{FARTHEST_M, is_size};
+
 use super::fault::Fault;
 use super::solid::{Axis, web_between};
 use super::{Hole, Panel, Rules};
@@ -55,14 +57,13 @@ fn nonsense(index: usize, hole: &Hole, panels: &[Panel]) -> Option<Fault> {
             expected,
         })
     };
-    let above_zero = |value: f64| value > 0.0 && value.is_finite();
-    if !hole.at.is_finite() {
-        return size("place", f64::NAN, "a finite place");
+    if !hole.at.is_place() {
+        return size("place", f64::NAN, "a place within 10 km");
     }
-    if !above_zero(bore.diameter_m) {
+    if !is_size(bore.diameter_m) {
         return size("diameter", bore.diameter_m, "above zero");
     }
-    if !above_zero(bore.depth_m) {
+    if !is_size(bore.depth_m) {
         return size("depth", bore.depth_m, "above zero");
     }
     if !(0.0..FRAC_PI_2).contains(&bore.tilt_rad) {
@@ -223,7 +224,7 @@ pub(super) type Nonsense = (&'static str, f64, &'static str);
 impl Panel {
     /// What makes the face impossible to reason about.
     pub(super) fn nonsense(&self) -> Option<Nonsense> {
-        if !(self.thickness_m > 0.0 && self.thickness_m.is_finite()) {
+        if !(is_size(self.thickness_m)) {
             Some(("thickness", self.thickness_m, "above zero"))
         } else if !self.frame.is_square() {
             Some((
@@ -240,7 +241,7 @@ impl Panel {
 impl Rules {
     /// The first number of the rules that makes no sense.
     pub(super) fn nonsense(&self) -> Option<Nonsense> {
-        let zero_or_more = |value: f64| value >= 0.0 && value.is_finite();
+        let zero_or_more = |value: f64| (0.0..=FARTHEST_M).contains(&value);
         if !zero_or_more(self.edge_m) {
             Some(("distance to the edge", self.edge_m, "zero or more"))
         } else if !zero_or_more(self.web_m) {

@@ -1,6 +1,6 @@
 //! Holes as solids in the body: where a face sits, the axis of a hole, the material between two holes.
 
-use crate::outline::Point;
+use crate::outline::{FARTHEST_M, Point};
 
 use super::{Hole, Panel, Rules};
 
@@ -55,7 +55,8 @@ impl Frame {
             dot(self.y, self.y) - 1.0,
             dot(self.x, self.y),
         ];
-        off.iter().all(|off| off.abs() <= 1e-6) && self.origin.iter().all(|part| part.is_finite())
+        off.iter().all(|off| off.abs() <= 1e-6)
+            && self.origin.iter().all(|part| part.abs() <= FARTHEST_M)
     }
 }
 
