@@ -4,8 +4,6 @@
 //! hole, or stand single in it. Tensions, pull-out loads and the fit that holds are the works' own to test:
 //! nothing here promises that a filled hole holds.
 
-use std::f64::consts::PI;
-
 /// Share of the hole's area that the elements fill: common practice for folded fibres (from memory).
 pub const COMMON_PACKING: std::ops::RangeInclusive<f64> = 0.60..=0.75;
 
@@ -219,11 +217,6 @@ pub fn bad_hole_for(good_block: f64, holes: u64) -> Result<f64, FillFault> {
     )?;
     require(holes > 0, "number of holes", 0.0, "at least one")?;
     Ok(-libm::expm1(libm::log(good_block) / holes as f64))
-}
-
-/// Cross-section that a hole leaves for its filling, m².
-pub fn hole_area_m2(diameter_m: f64) -> f64 {
-    PI * diameter_m * diameter_m / 4.0
 }
 
 fn require(

@@ -115,6 +115,18 @@ G0·Z50.000 M5 G4·P3.000 G53·G0·Z0. G0·X0.000·Y400.000 M30 %";
 }
 
 #[test]
+fn long_names_go_on_in_the_next_line() {
+    let long = Heading {
+        part: "ä".repeat(200),
+        ..heading()
+    };
+    let text = program(&long, &strokes(), &MACHINE, &Style::default()).unwrap();
+    assert!(text.is_ascii() && text.lines().all(|line| line.len() <= 80));
+    assert_eq!(text.matches('_').count(), 200);
+    assert_eq!(faults(&text), []);
+}
+
+#[test]
 fn every_style_is_read_back_whole() {
     for canned in [false, true] {
         for line_number_step in [0, 10] {

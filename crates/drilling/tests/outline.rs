@@ -321,6 +321,20 @@ fn star() -> impl Strategy<Value = Vec<Vertex>> {
     )
 }
 
+/// Numbers of every kind.
+fn number() -> impl Strategy<Value = f64> {
+    prop_oneof![
+        -1.0..1.0_f64,
+        any::<f64>(),
+        Just(0.0),
+        Just(0.5),
+        Just(f64::NAN),
+        Just(f64::INFINITY),
+        1e-9..1e-5_f64,
+        1e3..2e4_f64
+    ]
+}
+
 /// The loop as 400 straight steps an edge.
 fn flat(outline: &Outline) -> Vec<Point> {
     let Contour::Edges(edges) = outline.outer() else {
@@ -397,6 +411,33 @@ proptest! {
         let back = Outline::polygon(&back).unwrap();
         prop_assert!((outline.area_m2() - back.area_m2()).abs() < 1e-12);
         prop_assert!((outline.edge_distance(at(x, y)) - back.edge_distance(at(x, y))).abs() < 1e-12);
+    }
+
+    #[test]
+    fn no_drawing_panics_or_hangs(
+        numbers in proptest::collection::vec((number(), number(), number(), 0..3), 0..7),
+        x in number(), y in number(), r in number(),
+    ) {
+        let vertices: Vec<Vertex> = numbers.iter().map(|(x, y, bulge, kind)| Vertex {
+            at: at(*x, *y),
+            next: match kind {
+                0 => Next::Straight,
+                1 => Next::Bulge(*bulge),
+                _ => Next::About { centre: at(*bulge, *y), clockwise: *x > 0.0 },
+            },
+        }).collect();
+        let others = [
+            Outline::polygon(&vertices),
+            Outline::circle(at(x, y), r),
+            Outline::rectangle(at(x, y), at(r, x), y),
+            Outline::ellipse(Ellipse { centre: at(x, x), half_x_m: r, half_y_m: y, turn_rad: x }),
+        ];
+        for outline in others.iter().flatten() {
+            prop_assert!(outline.area_m2() > 0.0 && outline.edge_distance(at(0.1, 0.2)).is_finite());
+            for island in others.iter().flatten() {
+                let _ = outline.clone().with_islands([island.clone()]);
+            }
+        }
     }
 
     #[test]

@@ -674,6 +674,19 @@ fn nonsense_is_named() {
 }
 
 #[test]
+fn a_hole_beyond_all_bounds_is_no_good_hole() {
+    for far in [1e5, 1e200, f64::INFINITY] {
+        assert!(!faults_of(&[(far, 0.03, BORE)]).is_empty());
+        let deep = Bore {
+            depth_m: far,
+            through: true,
+            ..BORE
+        };
+        assert!(!faults_of(&[(0.05, 0.03, deep)]).is_empty());
+    }
+}
+
+#[test]
 fn rules_and_faces_that_would_pass_everything_are_refused() {
     let hole = Hole {
         at: at(0.05, 0.03),
@@ -938,6 +951,27 @@ proptest! {
                 }
             }
         }
+    }
+
+    #[test]
+    fn a_web_is_never_more_than_between_the_walls(
+        one in bore(), other in bore(), angle in 0.0..TAU, apart in 0.006..0.02_f64,
+    ) {
+        // Walls near the mouths, where leaning holes reach the face before their axes do.
+        let panel = block(0.1, 0.06);
+        let short = |bore: Bore| Bore { depth_m: bore.depth_m.min(0.015), ..bore };
+        let place = at(0.05, 0.03);
+        let one = Hole { at: place, bore: short(one) };
+        let other = Hole { at: place + Point::at_angle(angle) * apart, bore: short(other) };
+        let found = web_between(&one.axis(&panel, &RULES), &other.axis(&panel, &RULES));
+        prop_assume!(found > 0.0);
+        let theirs = wall(&other, panel.thickness_m);
+        let walls = wall(&one, panel.thickness_m)
+            .into_iter()
+            .flat_map(|here| theirs.iter().map(move |there| (0..3).map(|i| (here[i] - there[i]).powi(2)).sum::<f64>()))
+            .fold(f64::INFINITY, f64::min)
+            .sqrt();
+        prop_assert!(found <= walls + 1e-12, "{} between the walls, {} told", walls, found);
     }
 
     #[test]

@@ -6,7 +6,7 @@ use super::edge::{Arc, Edge, Line};
 use super::ellipse::Ellipse;
 use super::fault::OutlineFault;
 use super::meet::meets;
-use super::place::Point;
+use super::place::{Point, is_size};
 use super::{Contour, Outline};
 
 /// Vertices nearer than this are the same place, m: a thousandth of a millimetre.
@@ -19,6 +19,13 @@ const RADIUS_SLACK_M: f64 = 1e-5;
 /// Neighbouring edges that part and meet again this close to their common vertex only differ by rounding of
 /// the drawing, m.
 const CUSP_M: f64 = 1e-4;
+
+/// Flatter arcs are drawn straight: they bulge by less than 0.05 µm a metre, and their far centre would cost more
+/// digits than that.
+const LEAST_BULGE: f64 = 1e-7;
+
+/// An arc with a larger bulge is a circle but for an unseen gap.
+const MOST_BULGE: f64 = 1e4;
 
 /// How the edge after a vertex runs.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,10 +71,10 @@ impl Outline {
     /// An upright rectangle between two opposite corners, its corners rounded (radius 0: sharp).
     pub fn rectangle(one: Point, other: Point, radius_m: f64) -> Result<Self, OutlineFault> {
         require(
-            one.is_finite() && other.is_finite(),
+            one.is_place() && other.is_place(),
             "corner",
             f64::NAN,
-            "a finite place",
+            "a place within 10 km",
         )?;
         require(radius_m >= 0.0, "corner radius", radius_m, "zero or more")?;
         let low = Point::new(one.x.min(other.x), one.y.min(other.y));
@@ -81,7 +88,12 @@ impl Outline {
 
     /// A circle.
     pub fn circle(centre: Point, radius_m: f64) -> Result<Self, OutlineFault> {
-        require(centre.is_finite(), "centre", f64::NAN, "a finite place")?;
+        require(
+            centre.is_place(),
+            "centre",
+            f64::NAN,
+            "a place within 10 km",
+        )?;
         require(usable(radius_m), "radius", radius_m, "above zero")?;
         let circle = Edge::Arc(Arc::circle(centre, radius_m));
         Ok(Self::without_islands(Contour::Edges(vec![circle])))
@@ -95,7 +107,12 @@ impl Outline {
             half_y_m,
             turn_rad,
         } = ellipse;
-        require(centre.is_finite(), "centre", f64::NAN, "a finite place")?;
+        require(
+            centre.is_place(),
+            "centre",
+            f64::NAN,
+            "a place within 10 km",
+        )?;
         require(
             usable(half_x_m),
             "half extent along x",
@@ -164,7 +181,7 @@ fn require(
 
 /// A size large enough to be told from rounding.
 fn usable(size_m: f64) -> bool {
-    size_m > SAME_PLACE_M && size_m.is_finite()
+    size_m > SAME_PLACE_M && is_size(size_m)
 }
 
 /// The vertices of a rectangle, anticlockwise, with a quarter circle at each corner.
@@ -259,18 +276,18 @@ fn edge_after(vertices: &[Vertex], vertex: usize, contour: usize) -> Result<Edge
     let to = vertices[(vertex + 1) % vertices.len()].at;
     let finite = match vertices[vertex].next {
         Next::Straight => true,
-        Next::Bulge(bulge) => bulge.is_finite(),
-        Next::About { centre, .. } => centre.is_finite(),
+        Next::Bulge(bulge) => bulge.abs() <= MOST_BULGE,
+        Next::About { centre, .. } => centre.is_place(),
     };
-    if !from.is_finite() || !finite {
+    if !from.is_place() || !finite {
         return Err(OutlineFault::NotFinite { contour, vertex });
     }
     if from.distance(to) <= SAME_PLACE_M {
         return Err(OutlineFault::Repeated { contour, vertex });
     }
     match vertices[vertex].next {
-        Next::Bulge(bulge) if bulge != 0.0 => Ok(Edge::Arc(Arc::by_bulge(from, to, bulge))),
-        Next::Straight | Next::Bulge(_) => Ok(Edge::Line(Line { from, to })),
+        Next::Straight => Ok(Edge::Line(Line { from, to })),
+        Next::Bulge(bulge) => Ok(by_bulge(from, to, bulge)),
         Next::About { centre, clockwise } => {
             let (from_m, to_m) = (centre.distance(from), centre.distance(to));
             if (from_m - to_m).abs() > RADIUS_SLACK_M {
@@ -282,9 +299,17 @@ fn edge_after(vertices: &[Vertex], vertex: usize, contour: usize) -> Result<Edge
                 });
             }
             let bulge = bulge_about(from, to, centre, clockwise);
-            Ok(Edge::Arc(Arc::by_bulge(from, to, bulge)))
+            Ok(by_bulge(from, to, bulge))
         }
     }
+}
+
+/// The edge with a bulge, straight when there is next to none.
+fn by_bulge(from: Point, to: Point, bulge: f64) -> Edge {
+    if bulge.abs() <= LEAST_BULGE {
+        return Edge::Line(Line { from, to });
+    }
+    Edge::Arc(Arc::by_bulge(from, to, bulge))
 }
 
 /// The bulge of the arc between two points about a centre. Going through the bulge puts both ends exactly on
@@ -358,7 +383,8 @@ fn strays_between(
         if deep > half {
             continue;
         }
-        if deep <= 0.0 || half <= SAME_PLACE_M {
+        // Over long edges a gap of a millionth of their length is none: else the halving would take for ever.
+        if deep <= 0.0 || half <= SAME_PLACE_M.max(1e-6 * length_m) {
             return Some(place);
         }
         open.push((middle, to));

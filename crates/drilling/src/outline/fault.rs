@@ -35,8 +35,8 @@ pub enum OutlineFault {
         /// Least number.
         needed: usize,
     },
-    /// A vertex or its bulge is not a number, or is infinite.
-    #[error("loop {}: vertex {} is not a finite place with a finite bulge", .contour + 1, .vertex + 1)]
+    /// A vertex or its bulge is not a number, or far too large.
+    #[error("loop {}: vertex {} is not a place within 10 km with a bulge below 10,000", .contour + 1, .vertex + 1)]
     NotFinite {
         /// Which loop.
         contour: usize,

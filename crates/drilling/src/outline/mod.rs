@@ -16,9 +16,10 @@ pub use build::{Next, Vertex};
 pub use edge::{Arc, Edge, Line};
 pub use ellipse::Ellipse;
 pub use fault::OutlineFault;
-pub use place::{Bounds, Point};
+pub use place::{Bounds, FARTHEST_M, Point};
 
 pub(crate) use meet::meets;
+pub(crate) use place::is_size;
 
 /// One closed loop: the outer edge of a face, or an island in it.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]

@@ -1,5 +1,14 @@
 //! Points of the plane, and upright boxes around them.
 
+/// The farthest that anything drilled may lie from its origin, and the largest it may be, m. Squares and products
+/// of such numbers stay far from where floating point gives out.
+pub const FARTHEST_M: f64 = 1e4;
+
+/// Whether a number is a size: above zero and no larger than [`FARTHEST_M`].
+pub(crate) fn is_size(value: f64) -> bool {
+    value > 0.0 && value <= FARTHEST_M
+}
+
 /// A point of the face, or a direction in it; metres.
 #[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
 pub struct Point {
@@ -58,9 +67,9 @@ impl Point {
         self.x * other.y - self.y * other.x
     }
 
-    /// Neither part infinite nor NaN.
-    pub fn is_finite(self) -> bool {
-        self.x.is_finite() && self.y.is_finite()
+    /// Whether both parts are numbers no farther out than [`FARTHEST_M`].
+    pub fn is_place(self) -> bool {
+        self.x.abs() <= FARTHEST_M && self.y.abs() <= FARTHEST_M
     }
 }
 

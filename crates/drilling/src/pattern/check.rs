@@ -2,7 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use crate::outline::Point;
+use crate::outline::{FARTHEST_M, is_size};
 
 use super::fault::Fault;
 use super::solid::{Axis, web_between};
@@ -17,8 +17,8 @@ const SAME_PLACE_M: f64 = 1e-6;
 
 /// Every rule that a hole breaks, hole by hole and then pair by pair. Panel i is face i of the body.
 ///
-/// Gaps are never flattering: a mouth counts as a circle of its longer half extent against the edge, the end
-/// of a hole as a ball. For holes square to their face both are exact.
+/// Gaps are never flattering: a mouth counts as a circle of its longer half extent against the edge, a hole as a
+/// segment with a radius against other holes. For holes square to their face both are exact.
 pub fn check(panels: &[Panel], holes: &[Hole], rules: &Rules) -> Vec<Fault> {
     let senseless = rules
         .nonsense()
@@ -57,14 +57,13 @@ fn nonsense(index: usize, hole: &Hole, panels: &[Panel]) -> Option<Fault> {
             expected,
         })
     };
-    let above_zero = |value: f64| value > 0.0 && value.is_finite();
-    if !hole.at.is_finite() {
-        return size("place", f64::NAN, "a finite place");
+    if !hole.at.is_place() {
+        return size("place", f64::NAN, "a place within 10 km");
     }
-    if !above_zero(bore.diameter_m) {
+    if !is_size(bore.diameter_m) {
         return size("diameter", bore.diameter_m, "above zero");
     }
-    if !above_zero(bore.depth_m) {
+    if !is_size(bore.depth_m) {
         return size("depth", bore.depth_m, "above zero");
     }
     if !(0.0..FRAC_PI_2).contains(&bore.tilt_rad) {
@@ -161,56 +160,19 @@ struct Solid<'a> {
     /// Extent along the body's x axis, its radius and half the web included.
     low_x: f64,
     high_x: f64,
-    /// Where a hole that goes through comes out, in its face's axes.
-    exit: Option<Point>,
 }
 
 impl<'a> Solid<'a> {
     fn of(index: usize, hole: &'a Hole, panel: &Panel, rules: &Rules) -> Self {
         let axis = hole.axis(panel, rules);
-        // The mouth reaches further than the ball about its centre.
-        let around = hole.mouth_radius_m() + 0.5 * rules.web_m;
-        let goes_through = hole.deepest_m(rules) > panel.thickness_m;
+        let around = axis.radius_m + 0.5 * rules.web_m;
         Self {
             index,
             hole,
             axis,
             low_x: axis.from[0].min(axis.to[0]) - around,
             high_x: axis.from[0].max(axis.to[0]) + around,
-            exit: goes_through.then(|| hole.above(hole.reach_m(panel, rules))),
         }
-    }
-
-    /// Half the extent of the mouth along a direction of the face: of an ellipse with half axes r/cos along the
-    /// lean and r across it.
-    fn mouth_along(&self, direction: Point) -> f64 {
-        let bore = &self.hole.bore;
-        let lean = Point::at_angle(bore.bearing_rad);
-        let along = direction.dot(lean) / libm::cos(bore.tilt_rad);
-        0.5 * bore.diameter_m * libm::hypot(along, direction.cross(lean))
-    }
-
-    /// Material between two mouths in a plane, at least: their extents along the line through their centres
-    /// taken off the distance of the centres (two convex shapes are no nearer than along any one direction).
-    fn mouths_apart(&self, other: &Self, here: Point, there: Point) -> f64 {
-        let between = there - here;
-        let apart = between.length();
-        if apart == 0.0 {
-            return f64::NEG_INFINITY;
-        }
-        let direction = between * (1.0 / apart);
-        apart - self.mouth_along(direction) - other.mouth_along(direction)
-    }
-
-    fn web_to(&self, other: &Self) -> f64 {
-        let mut web = web_between(&self.axis, &other.axis);
-        if self.hole.bore.face == other.hole.bore.face {
-            web = web.min(self.mouths_apart(other, self.hole.at, other.hole.at));
-            if let (Some(here), Some(there)) = (self.exit, other.exit) {
-                web = web.min(self.mouths_apart(other, here, there));
-            }
-        }
-        web
     }
 }
 
@@ -239,7 +201,7 @@ fn web(solid: &Solid<'_>, other: &Solid<'_>, rules: &Rules) -> Option<Fault> {
             other: two,
         });
     }
-    let web_m = solid.web_to(other);
+    let web_m = web_between(&solid.axis, &other.axis);
     (web_m < rules.web_m - SLACK_M).then_some(Fault::ThinWeb {
         hole: one,
         other: two,
@@ -262,7 +224,7 @@ pub(super) type Nonsense = (&'static str, f64, &'static str);
 impl Panel {
     /// What makes the face impossible to reason about.
     pub(super) fn nonsense(&self) -> Option<Nonsense> {
-        if !(self.thickness_m > 0.0 && self.thickness_m.is_finite()) {
+        if !(is_size(self.thickness_m)) {
             Some(("thickness", self.thickness_m, "above zero"))
         } else if !self.frame.is_square() {
             Some((
@@ -279,7 +241,7 @@ impl Panel {
 impl Rules {
     /// The first number of the rules that makes no sense.
     pub(super) fn nonsense(&self) -> Option<Nonsense> {
-        let zero_or_more = |value: f64| value >= 0.0 && value.is_finite();
+        let zero_or_more = |value: f64| (0.0..=FARTHEST_M).contains(&value);
         if !zero_or_more(self.edge_m) {
             Some(("distance to the edge", self.edge_m, "zero or more"))
         } else if !zero_or_more(self.web_m) {

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::outline::{Arc, Edge, Line, Point};
+use crate::outline::{Arc, Edge, Line, Point, is_size};
 
 use super::fault::PatternFault;
 
@@ -16,7 +16,7 @@ pub(super) const JOIN_M: f64 = 2e-6;
 const FLAT_M: f64 = 1e-6;
 
 /// Deepest halving of one span of a spline.
-const DEEPEST: u32 = 16;
+const DEEPEST: u32 = 12;
 
 /// A length that is whole on paper must not lose a hole to rounding.
 const HAIR: f64 = 1e-9;
@@ -169,7 +169,7 @@ pub(super) fn pitch(pitch_m: f64) -> Result<f64, PatternFault> {
 
 /// Refuses points that are not numbers.
 pub(super) fn finite(points: &[Point]) -> Result<(), PatternFault> {
-    match points.iter().position(|point| !point.is_finite()) {
+    match points.iter().position(|point| !point.is_place()) {
         Some(point) => Err(PatternFault::NotFinite { point }),
         None => Ok(()),
     }
@@ -199,9 +199,9 @@ fn joined(edges: &[Edge]) -> Result<Vec<Edge>, PatternFault> {
                 start_rad,
                 sweep_rad,
                 ..
-            }) => centre.is_finite() && (radius_m + start_rad + sweep_rad).is_finite(),
+            }) => centre.is_place() && is_size(*radius_m) && (start_rad + sweep_rad).is_finite(),
         };
-        round && edge.from().is_finite() && edge.to().is_finite()
+        round && edge.from().is_place() && edge.to().is_place()
     };
     if let Some(point) = edges.iter().position(|edge| !finite(edge)) {
         return Err(PatternFault::NotFinite { point });

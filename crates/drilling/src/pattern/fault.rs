@@ -149,8 +149,8 @@ pub enum PatternFault {
         /// The range in words.
         expected: &'static str,
     },
-    /// A place of a curve or list that is not a number or is infinite.
-    #[error("point {} is not a finite place", .point + 1)]
+    /// A place of a curve or list that is not a number or far too large.
+    #[error("point {} is not a place within 10 km", .point + 1)]
     NotFinite {
         /// Which point, from 0.
         point: usize,

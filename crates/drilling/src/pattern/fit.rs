@@ -12,8 +12,8 @@ const STEP_DOWN: f64 = 0.98;
 /// The smallest pitch tried, as a share of the hole's diameter: nearer, holes run into each other.
 const SMALLEST_PITCH: f64 = 1.0;
 
-/// Halvings between the last pitch that was too wide and the first that was not.
-const HALVINGS: usize = 30;
+/// Halvings between the last pitch that was too wide and the first that was not: to a hundred millionth of the pitch.
+const HALVINGS: usize = 21;
 
 impl Layout {
     /// The layout opened or closed to the widest pitch found at which at least so many holes fit, and its holes

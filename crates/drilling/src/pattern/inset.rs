@@ -2,7 +2,7 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use crate::outline::{Arc, Contour, Edge, Ellipse, Line, Outline, Point, meets};
+use crate::outline::{Arc, Contour, Edge, Ellipse, FARTHEST_M, Line, Outline, Point, meets};
 
 use super::curve::{JOIN_M, lines};
 use super::fault::PatternFault;
@@ -24,7 +24,7 @@ const FLAT_M: f64 = 1e-6;
 /// crosses, and the pieces whose middle is too near an edge are dropped. Inside an ellipse the line is drawn by
 /// straight steps within a thousandth of a millimetre.
 pub fn inset(outline: &Outline, inset_m: f64) -> Result<Vec<Vec<Edge>>, PatternFault> {
-    if !(inset_m >= 0.0 && inset_m.is_finite()) {
+    if !((0.0..=FARTHEST_M).contains(&inset_m)) {
         return Err(PatternFault::Size {
             what: "inset",
             value: inset_m,

@@ -87,7 +87,7 @@ impl Lattice {
         let across = if self.staggered { 4 } else { 2 };
         let mut shifts = shifts(across, 2);
         match align {
-            Align::At(place) if place.is_finite() => {
+            Align::At(place) if place.is_place() => {
                 return Ok(vec![place.turned(-self.turn_rad)]);
             }
             Align::At(_) => return Err(PatternFault::NotFinite { point: 0 }),

@@ -1,6 +1,6 @@
 //! Laying a pattern on a face, and leaving out what comes too near the edge.
 
-use crate::outline::Point;
+use crate::outline::{FARTHEST_M, Point, is_size};
 
 use super::check::{SLACK_M, edge_gaps};
 use super::curve::{finite, places_along, ring_angles};
@@ -24,7 +24,7 @@ pub fn lay(
     let hole = |at| Hole { at, bore: *bore };
     let fits = |at: Point| {
         let (mouth_m, body_m) = edge_gaps(&hole(at), panel, rules);
-        mouth_m.min(body_m) >= rules.edge_m - SLACK_M && panel.outline.contains(at)
+        mouth_m.min(body_m) >= rules.edge_m - SLACK_M
     };
     let asked = match lattice_of(layout) {
         Some((lattice, align)) => {
@@ -42,7 +42,6 @@ pub fn lay(
 
 /// Refuses bores, bodies and rules that make no sense.
 fn drillable(panel: &Panel, bore: &Bore, rules: &Rules) -> Result<(), PatternFault> {
-    let above_zero = |value: f64| value > 0.0 && value.is_finite();
     let fault = |what, value, expected| {
         Err(PatternFault::Size {
             what,
@@ -53,10 +52,10 @@ fn drillable(panel: &Panel, bore: &Bore, rules: &Rules) -> Result<(), PatternFau
     if let Some((what, value, expected)) = rules.nonsense().or_else(|| panel.nonsense()) {
         return fault(what, value, expected);
     }
-    if !above_zero(bore.diameter_m) {
+    if !is_size(bore.diameter_m) {
         return fault("diameter", bore.diameter_m, "above zero");
     }
-    if !above_zero(bore.depth_m) {
+    if !is_size(bore.depth_m) {
         return fault("depth", bore.depth_m, "above zero");
     }
     if !(0.0..std::f64::consts::FRAC_PI_2).contains(&bore.tilt_rad) {
@@ -136,7 +135,7 @@ fn ring_places(centre: Point, ring: &Ring) -> Result<Vec<Point>, PatternFault> {
         spacing,
         first_rad,
     } = *ring;
-    if !(radius_m >= 0.0 && radius_m.is_finite()) {
+    if !((0.0..=FARTHEST_M).contains(&radius_m)) {
         return Err(PatternFault::Size {
             what: "radius of a ring",
             value: radius_m,

@@ -1,6 +1,6 @@
 //! Holes as solids in the body: where a face sits, the axis of a hole, the material between two holes.
 
-use crate::outline::Point;
+use crate::outline::{FARTHEST_M, Point};
 
 use super::{Hole, Panel, Rules};
 
@@ -22,7 +22,7 @@ pub struct Frame {
 /// The solid of a hole, never smaller than the hole in the material: all places within a radius of a segment.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Axis {
-    /// Where the axis meets the face, m.
+    /// Where the segment starts, m: where the axis meets the face, or above it when the hole leans.
     pub from: [f64; 3],
     /// Where the segment ends, m.
     pub to: [f64; 3],
@@ -55,17 +55,28 @@ impl Frame {
             dot(self.y, self.y) - 1.0,
             dot(self.x, self.y),
         ];
-        off.iter().all(|off| off.abs() <= 1e-6) && self.origin.iter().all(|part| part.is_finite())
+        off.iter().all(|off| off.abs() <= 1e-6)
+            && self.origin.iter().all(|part| part.abs() <= FARTHEST_M)
     }
 }
 
 impl Hole {
-    /// How far the hole goes along its axis before its end or the back of the body, m. The point is counted so
-    /// far as a ball of the hole's radius about the end does not already hold it.
-    pub(super) fn reach_m(&self, panel: &Panel, rules: &Rules) -> f64 {
+    /// Length along the axis, m. The point is counted so far as a ball of the hole's radius about the end does not
+    /// already hold it.
+    fn length_m(&self, rules: &Rules) -> f64 {
         let radius = 0.5 * self.bore.diameter_m;
         let beyond = (rules.point_length_m(self.bore.diameter_m) - radius).max(0.0);
-        (self.bore.depth_m + beyond).min(panel.thickness_m / libm::cos(self.bore.tilt_rad))
+        self.bore.depth_m + beyond
+    }
+
+    /// Length along the axis to the back of the body, m.
+    fn back_m(&self, panel: &Panel) -> f64 {
+        panel.thickness_m / libm::cos(self.bore.tilt_rad)
+    }
+
+    /// How far the hole goes along its axis before its end or the back of the body, m.
+    pub(super) fn reach_m(&self, panel: &Panel, rules: &Rules) -> f64 {
+        self.length_m(rules).min(self.back_m(panel))
     }
 
     /// The point of the face right above the place so far along the axis.
@@ -81,13 +92,18 @@ impl Hole {
         rim.max(tip)
     }
 
-    /// The solid of the hole in the body.
+    /// The solid of the hole in the body. A leaning cylinder reaches the face on one side before its axis does, so
+    /// the segment starts r·tan(tilt) above the face, and ends as far beyond the back if it comes out there.
     pub fn axis(&self, panel: &Panel, rules: &Rules) -> Axis {
-        let along = self.reach_m(panel, rules);
-        let below = along * libm::cos(self.bore.tilt_rad);
+        let slant = 0.5 * self.bore.diameter_m * libm::tan(self.bore.tilt_rad);
+        let back = self.back_m(panel) + slant;
+        let place = |along: f64| {
+            let below = along * libm::cos(self.bore.tilt_rad);
+            panel.frame.place(self.above(along), below)
+        };
         Axis {
-            from: panel.frame.place(self.at, 0.0),
-            to: panel.frame.place(self.above(along), below),
+            from: place(-slant),
+            to: place(self.length_m(rules).min(back)),
             radius_m: 0.5 * self.bore.diameter_m,
         }
     }

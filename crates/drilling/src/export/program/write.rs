@@ -8,6 +8,9 @@ use super::{DwellWord, Machine, Retract, Style};
 /// The drill comes back down at the re-entry feed to this far above the depth already drilled, m.
 const ABOVE_BOTTOM_M: f64 = 0.5e-3;
 
+/// Longer comments go on in the next line: old controllers take 80 letters a line (from memory).
+const LONGEST_COMMENT: usize = 76;
+
 /// The most bites a hole is drilled in.
 const MOST_BITES: f64 = 1000.0;
 
@@ -82,7 +85,11 @@ impl Writer<'_> {
 
     fn comment(&mut self, words: &str) {
         let words = plain(words, &['(', ')', '%', ';']).to_ascii_uppercase();
-        self.text.extend(["(", &words, ")\n"]);
+        // Plain text is ASCII, so it may be cut anywhere.
+        for start in (0..words.len()).step_by(LONGEST_COMMENT) {
+            let part = &words[start..words.len().min(start + LONGEST_COMMENT)];
+            self.text.extend(["(", part, ")\n"]);
+        }
     }
 
     fn mm(&self, length_m: f64) -> String {
