@@ -8,8 +8,8 @@ use super::answer::Axis;
 use super::axis::Points;
 use super::problem::{FirstCut, Problem, Scheme};
 
-/// Grids beyond this many cells are thinned to a choice of points.
-const MOST_CELLS: usize = 6_000_000;
+/// Grids beyond this many cells are thinned to a choice of points when nothing else is asked.
+pub(super) const MOST_CELLS: usize = 6_000_000;
 
 /// One way a part can lie, grown by the kerf.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -117,7 +117,14 @@ fn shapes(problem: &Problem, part: usize, length: u32, width: u32) -> Vec<Shape>
 }
 
 /// Parts of equal shape and value put together; each with its copies, those without a copy left out.
-fn kinds(problem: &Problem, worth: &[u64], limits: &[u32], length: u32, width: u32) -> Vec<Kind> {
+fn kinds(view: View<'_>, length: u32, width: u32) -> Vec<Kind> {
+    let View {
+        problem,
+        worth,
+        limits,
+        together,
+        ..
+    } = view;
     let mut kinds: Vec<Kind> = Vec::new();
     for part in 0..problem.parts.len() {
         let shapes = shapes(problem, part, length, width);
@@ -127,7 +134,7 @@ fn kinds(problem: &Problem, worth: &[u64], limits: &[u32], length: u32, width: u
         let (value, limit) = (worth[part], limits[part]);
         match kinds
             .iter_mut()
-            .find(|kind| kind.shapes == shapes && kind.value == value)
+            .find(|kind| together && kind.shapes == shapes && kind.value == value)
         {
             Some(kind) => kind.parts.push((part, limit)),
             None => kinds.push(Kind {
@@ -163,34 +170,49 @@ fn most_alike(shapes: &[Shape], length: u32, width: u32) -> u32 {
     }
 }
 
+/// How one sheet's problem is to be seen.
+#[derive(Clone, Copy)]
+pub(super) struct View<'a> {
+    pub(super) problem: &'a Problem,
+    /// Worth of each part.
+    pub(super) worth: &'a [u64],
+    /// Copies allowed of each part.
+    pub(super) limits: &'a [u32],
+    /// Whether parts alike in shape and worth are put together.
+    pub(super) together: bool,
+    /// Grids of more cells are thinned.
+    pub(super) most_cells: usize,
+}
+
 impl Core {
-    /// One core for each order of levels the scheme allows. `worth` and `limits` go by part.
-    pub(super) fn all(problem: &Problem, sheet: usize, worth: &[u64], limits: &[u32]) -> Vec<Self> {
-        let Some((length, width)) = problem.sheets[sheet].usable() else {
-            return Vec::new();
-        };
-        let (length, width) = (
-            (length + problem.kerf) as u32,
-            (width + problem.kerf) as u32,
-        );
-        let kinds = kinds(problem, worth, limits, length, width);
-        let one = |(levels, trimming, first): (Vec<Level>, bool, Option<Axis>)| {
-            let (xs, ys, complete) = grid(&kinds, length, width, !trimming);
-            let kinds = kinds.clone();
-            Self {
-                sheet,
-                kinds,
-                xs,
-                ys,
-                levels,
-                trimming,
-                first,
-                complete,
-                length,
-                width,
-            }
-        };
-        orders(problem.scheme).into_iter().map(one).collect()
+    /// One core for each order of levels the scheme allows.
+    pub(super) fn all(view: View<'_>, sheet: usize) -> Vec<Self> {
+        let orders = orders(view.problem.scheme).len();
+        (0..orders)
+            .filter_map(|order| Self::new(view, sheet, order))
+            .collect()
+    }
+
+    /// The core for one order of levels; `None` if nothing is left of the sheet or there is no such order.
+    pub(super) fn new(view: View<'_>, sheet: usize, order: usize) -> Option<Self> {
+        let (length, width) = view.problem.sheets[sheet].usable()?;
+        let kerf = view.problem.kerf;
+        let (length, width) = ((length + kerf) as u32, (width + kerf) as u32);
+        let (levels, trimming, first) = orders(view.problem.scheme).into_iter().nth(order)?;
+        let kinds = kinds(view, length, width);
+        let (xs, ys, complete) = grid(&kinds, length, width, !trimming, view.most_cells);
+        Some(Self {
+            sheet,
+            kinds,
+            xs,
+            ys,
+            levels,
+            trimming,
+            first,
+            complete,
+            length,
+            width,
+        })
     }
 
     /// Cells of the grid.
@@ -212,7 +234,13 @@ impl Core {
 }
 
 /// Points on both axes, and whether none is missing.
-fn grid(kinds: &[Kind], length: u32, width: u32, exact: bool) -> (Points, Points, bool) {
+fn grid(
+    kinds: &[Kind],
+    length: u32,
+    width: u32,
+    exact: bool,
+    most_cells: usize,
+) -> (Points, Points, bool) {
     let shapes = || {
         kinds
             .iter()
@@ -224,13 +252,13 @@ fn grid(kinds: &[Kind], length: u32, width: u32, exact: bool) -> (Points, Points
         Points::for_sizes(length, &lengths, exact),
         Points::for_sizes(width, &widths, exact),
     );
-    if xs.len() * ys.len() <= MOST_CELLS {
+    if xs.len() * ys.len() <= most_cells {
         return (xs, ys, true);
     }
-    let side = MOST_CELLS.isqrt();
+    let side = most_cells.isqrt();
     let most = |other: &Points| {
         if other.len() < side {
-            MOST_CELLS / other.len()
+            most_cells / other.len()
         } else {
             side
         }

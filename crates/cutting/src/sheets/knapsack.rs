@@ -37,7 +37,7 @@ impl<'a> Hunt<'a> {
         if core.kinds.is_empty() {
             return hunt;
         }
-        if let Some(dual) = prices::dual(core, meter) {
+        if let Some(dual) = prices::dual(core, prices::ITERATIONS, meter) {
             hunt.bound = dual.bound;
             hunt.value = dual.value;
             hunt.priced = (dual.value < dual.bound)
@@ -73,7 +73,7 @@ impl<'a> Hunt<'a> {
     }
 }
 
-fn priced(core: &Core, dual: &Dual, meter: &mut Meter<'_>) -> Option<Priced> {
+pub(super) fn priced(core: &Core, dual: &Dual, meter: &mut Meter<'_>) -> Option<Priced> {
     let worth = prices::reduced(core, dual.scale, &dual.prices);
     let worths = relaxed::worths(core, &worth, meter)?;
     let around = relaxed::outside(core, &worths, meter)?;

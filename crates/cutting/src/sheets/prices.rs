@@ -13,7 +13,7 @@ use super::relaxed;
 /// Scaled worths stay below this, so that sums are exact in `f64`.
 const MOST_SCALED: u64 = 1 << 50;
 /// Iterations of the subgradient, fewer on large grids.
-const ITERATIONS: u64 = 250;
+pub(super) const ITERATIONS: u64 = 250;
 /// Steps that all iterations together may take.
 const STEPS: u64 = 1_500_000;
 
@@ -65,7 +65,7 @@ pub(super) fn area_bound(core: &Core) -> u64 {
 }
 
 /// Seeks good prices; `None` when the meter is over before there is anything.
-pub(super) fn dual(core: &Core, meter: &mut Meter<'_>) -> Option<Dual> {
+pub(super) fn dual(core: &Core, iterations: u64, meter: &mut Meter<'_>) -> Option<Dual> {
     let area = area_bound(core);
     let scale = (MOST_SCALED / area.max(1)).clamp(1, 1024);
     let mut prices = vec![0.0; core.kinds.len()];
@@ -80,7 +80,7 @@ pub(super) fn dual(core: &Core, meter: &mut Meter<'_>) -> Option<Dual> {
     let mut lowest = f64::INFINITY;
     let start = meter.spent();
     let mut first = true;
-    for iteration in 0..ITERATIONS {
+    for iteration in 0..iterations {
         let worth = reduced(core, scale, &prices);
         let Some(worths) = relaxed::worths(core, &worth, meter) else {
             return (!first).then_some(found);
