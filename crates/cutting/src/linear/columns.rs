@@ -72,9 +72,12 @@ impl Columns {
 
     /// The scalar product of a column with one number per row.
     pub(crate) fn dot(&self, column: usize, by_row: &[f64]) -> f64 {
-        self.entries(column)
-            .map(|(row, value)| by_row[row] * value)
-            .sum()
+        let range = self.starts[column]..self.starts[column + 1];
+        let mut sum = 0.0;
+        for (&row, &value) in self.rows[range.clone()].iter().zip(&self.values[range]) {
+            sum += by_row[row as usize] * value;
+        }
+        sum
     }
 
     pub(crate) fn add(&mut self, cost: f64, entries: &[(usize, f64)]) -> usize {

@@ -5,8 +5,12 @@ use effort::Meter;
 use super::state::{Data, Member, Place, State};
 use super::{FEASIBLE, Outcome, PIVOT};
 
-/// So many pivots without a step, and Bland's rule takes over until there is one.
-const STALL: usize = 60;
+/// So many pivots without a step, and the values that stand on their bounds are moved a little.
+const STALL: usize = 20;
+/// So often they are moved before Bland's rule takes over.
+const MOVES: usize = 12;
+/// How far they are moved at most.
+const MOVE: f64 = 1e-5;
 
 /// What ends the move of the entering variable.
 enum Block {
@@ -17,13 +21,18 @@ enum Block {
 }
 
 pub(crate) fn run(data: Data<'_>, state: &mut State, meter: &mut Meter<'_>) -> Outcome {
-    let mut stalled = 0;
+    let (mut stalled, mut moves) = (0, 0);
     loop {
         if !meter.spend(1) {
             return Outcome::Stopped;
         }
         let first_phase = !state.feasible(data);
-        let bland = stalled > STALL + data.rows.len() / 4;
+        if stalled > STALL && moves < MOVES {
+            move_off_bounds(data, state, moves);
+            moves += 1;
+            stalled = 0;
+        }
+        let bland = moves == MOVES && stalled > STALL + data.rows.len();
         let priced = if first_phase {
             let duals = infeasibility_duals(data, state);
             entering(data, state, &duals, true, bland)
@@ -49,6 +58,27 @@ pub(crate) fn run(data: Data<'_>, state: &mut State, meter: &mut Meter<'_>) -> O
         };
         advance(data, state, member, up, step, &block, &alpha, true_reduced);
         stalled = if step > FEASIBLE { 0 } else { stalled + 1 };
+    }
+}
+
+/// Breaks ties: basic values on a bound go inside by small unlike amounts, as if the right sides were a
+/// little different. The true values are made anew when the run has ended; if they are then out
+/// of bounds, the duals are still good and the dual method goes on from there.
+fn move_off_bounds(data: Data<'_>, state: &mut State, salt: usize) {
+    for position in 0..state.head.len() {
+        let (lower, upper) = data.bounds(state.head[position]);
+        if upper - lower < 3.0 * MOVE {
+            continue;
+        }
+        // A fixed sequence without pattern: multiples of the golden section (Knuth, vol. 3, 6.4).
+        let turn = (position + 1 + 7919 * salt) as f64 * 0.618_033_988_749_895;
+        let amount = MOVE * (0.5 + 0.5 * turn.fract());
+        let value = &mut state.basic[position];
+        if (*value - lower).abs() <= FEASIBLE {
+            *value = lower + amount;
+        } else if (*value - upper).abs() <= FEASIBLE {
+            *value = upper - amount;
+        }
     }
 }
 
@@ -87,13 +117,7 @@ fn entering(
     };
     let mut best: Option<(Member, f64)> = None;
     let mut most = slack;
-    for member in data.members() {
-        let place = state.place(member);
-        if matches!(place, Place::Basic(_)) {
-            continue;
-        }
-        let cost = if first_phase { 0.0 } else { data.cost(member) };
-        let reduced = cost - data.dot(member, duals);
+    let mut offer = |member: Member, place: Place, reduced: f64| {
         let promise = if place == Place::Lower {
             -reduced
         } else {
@@ -103,11 +127,24 @@ fn entering(
             let (lower, upper) = data.bounds(member);
             if lower < upper {
                 best = Some((member, reduced));
-                most = promise;
-                if bland {
-                    break;
-                }
+                most = if bland { f64::INFINITY } else { promise };
             }
+        }
+    };
+    for (column, &place) in state.column_places().iter().enumerate() {
+        if !matches!(place, Place::Basic(_)) {
+            let cost = if first_phase {
+                0.0
+            } else {
+                data.columns.cost(column)
+            };
+            let reduced = cost - data.columns.dot(column, duals);
+            offer(Member::Column(column), place, reduced);
+        }
+    }
+    for (row, &place) in state.logical_places().iter().enumerate() {
+        if !matches!(place, Place::Basic(_)) {
+            offer(Member::Logical(row), place, -duals[row]);
         }
     }
     best

@@ -98,6 +98,14 @@ impl State {
         }
     }
 
+    pub(crate) fn column_places(&self) -> &[Place] {
+        &self.column_places
+    }
+
+    pub(crate) fn logical_places(&self) -> &[Place] {
+        &self.logical_places
+    }
+
     pub(crate) fn set_place(&mut self, member: Member, place: Place) {
         match member {
             Member::Column(column) => self.column_places[column] = place,

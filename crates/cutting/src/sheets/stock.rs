@@ -26,6 +26,8 @@ const ATTEMPTS: usize = 40;
 struct Master<'a> {
     supply: &'a Supply<'a>,
     lp: Programme,
+    /// Row of each sheet of which there are only so many.
+    sheet_rows: Vec<Option<usize>>,
     /// Pattern of each column after the stand-ins.
     patterns: Vec<Pattern>,
     bound: u64,
@@ -147,13 +149,14 @@ impl<'a> Master<'a> {
         let mut rows: Vec<(Sense, f64)> = (supply.needs.iter())
             .map(|&need| (Sense::AtLeast, f64::from(need)))
             .collect();
-        let most = |sheet: &super::problem::Sheet| sheet.available.map_or(1e12, |most| most as f64);
-        rows.extend(
-            problem
-                .sheets
-                .iter()
-                .map(|sheet| (Sense::AtMost, most(sheet))),
-        );
+        let parts = rows.len();
+        let mut sheet_rows = Vec::new();
+        for sheet in &problem.sheets {
+            sheet_rows.push(sheet.available.map(|most| {
+                rows.push((Sense::AtMost, most as f64));
+                rows.len() - 1
+            }));
+        }
         let mut lp = Programme::new(&rows);
         let dearest = problem
             .sheets
@@ -161,7 +164,7 @@ impl<'a> Master<'a> {
             .map(|sheet| sheet.cost)
             .max()
             .unwrap_or(1);
-        for row in 0..supply.needs.len() {
+        for row in 0..parts {
             lp.add_column(10.0 * dearest as f64 + 1.0, &[(row, 1.0)]);
         }
         let divisor = problem
@@ -169,22 +172,20 @@ impl<'a> Master<'a> {
             .iter()
             .fold(0, |all, sheet| gcd(all, sheet.cost))
             .max(1);
-        Self {
-            supply,
-            lp,
-            patterns: Vec::new(),
+        Self { supply, lp, sheet_rows, patterns: Vec::new(),
             bound: 0,
             divisor,
         }
     }
 
     fn add(&mut self, pattern: &Pattern) {
-        let parts = self.supply.needs.len();
         let mut entries: Vec<(usize, f64)> = (pattern.counts.iter().enumerate())
             .filter(|&(_, &count)| count > 0)
             .map(|(part, &count)| (part, f64::from(count)))
             .collect();
-        entries.push((parts + self.supply.sheet(pattern.frame), 1.0));
+        if let Some(row) = self.sheet_rows[self.supply.sheet(pattern.frame)] {
+            entries.push((row, 1.0));
+        }
         self.lp
             .add_column(self.supply.cost(pattern.frame) as f64, &entries);
         self.patterns.push(pattern.clone());
@@ -300,10 +301,15 @@ impl Master<'_> {
             self.lp.set_right(row, f64::from(need));
         }
         for (sheet, most) in stock(self.supply).into_iter().enumerate() {
-            self.lp
-                .set_right(self.supply.needs.len() + sheet, (most as f64).min(1e12));
+            self.limit(sheet, most);
         }
         plan
+    }
+
+    fn limit(&mut self, sheet: usize, most: u64) {
+        if let Some(row) = self.sheet_rows[sheet] {
+            self.lp.set_right(row, most as f64);
+        }
     }
 
     fn dive_down(
@@ -331,10 +337,7 @@ impl Master<'_> {
             let (pattern, count) = self.choice(&left, &stock, attempt)?;
             let sheet = self.supply.sheet(pattern.frame);
             stock[sheet] -= u64::from(count);
-            self.lp.set_right(
-                self.supply.needs.len() + sheet,
-                (stock[sheet] as f64).min(1e12),
-            );
+            self.limit(sheet, stock[sheet]);
             for (part, &made) in pattern.counts.iter().enumerate() {
                 left[part] -= made * count;
                 self.lp.set_right(part, f64::from(left[part]));
