@@ -28,7 +28,7 @@ pub use answer::{Axis, Best, Layout, Placed, Plan, Rect, Region, Use};
 pub use check::{Broken, check_best, check_layout, check_plan};
 pub use problem::{Fault, FirstCut, MOST_MONEY, MOST_SIDE, Part, Problem, Scheme, Sheet, Trims};
 
-use self::core::{Core, MOST_CELLS, View};
+use self::core::{MOST_CELLS, View};
 
 /// The most valuable set of parts that one sheet of this kind gives. A step is about four thousand joins of
 /// two rectangles looked at.
@@ -54,10 +54,10 @@ pub fn most_valuable(problem: &Problem, sheet: usize, effort: Effort<'_>) -> Res
         limits: &limits,
         together: true,
         most_cells: MOST_CELLS,
+        seed: 0,
     };
-    let cores = Core::all(view, sheet);
-    let (index, block, value, bound) = knapsack::best(&cores, &mut effort.meter());
-    let layout = build::layout(problem, &cores[index], &block, 1);
+    let (core, block, value, bound) = knapsack::best(view, sheet, &mut effort.meter());
+    let layout = build::layout(problem, &core, &block, 1);
     Ok(Best {
         layout,
         value,

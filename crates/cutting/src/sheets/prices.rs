@@ -44,8 +44,7 @@ pub(super) fn constant(core: &Core, prices: &[f64]) -> f64 {
 
 /// No layout is worth more than the area at its densest, with limits on copies.
 pub(super) fn area_bound(core: &Core) -> u64 {
-    let mut area =
-        u128::from(core.xs.at[core.xs.len() - 1]) * u128::from(core.ys.at[core.ys.len() - 1]);
+    let mut area = u128::from(core.reach.0) * u128::from(core.reach.1);
     let size = |kind: &super::core::Kind| {
         u128::from(kind.shapes[0].length) * u128::from(kind.shapes[0].width)
     };

@@ -6,6 +6,7 @@
 
 use effort::Meter;
 
+use super::core::chance;
 use super::supply::{Pattern, Supply};
 
 /// A pattern and how many sheets are cut so.
@@ -21,14 +22,6 @@ pub(super) fn stock(supply: &Supply<'_>) -> Vec<u64> {
 pub(super) fn cost(supply: &Supply<'_>, patterns: &[Counted]) -> u64 {
     let cost = |(pattern, count): &Counted| supply.cost(pattern.frame) * u64::from(*count);
     patterns.iter().map(cost).sum()
-}
-
-/// A number in 0..1 for a seed (splitmix64, Steele et al. 2014).
-fn random(seed: u64) -> f64 {
-    let mut z = seed.wrapping_add(1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    (z >> 11) as f64 / (1_u64 << 53) as f64
 }
 
 fn area(supply: &Supply<'_>, part: usize) -> f64 {
@@ -97,7 +90,7 @@ impl Lessons {
         self.seed += 1;
         let stir = if self.seed == 1 { 0.0 } else { 0.04 };
         let one = |(part, &worth): (usize, &f64)| {
-            let shake = 1.0 + stir * (random(self.seed * 1_000_003 + part as u64) - 0.5);
+            let shake = 1.0 + stir * (chance(self.seed * 1_000_003 + part as u64) - 0.5);
             ((worth * shake / most * 1e6).round() as u64).max(1)
         };
         self.worth.iter().enumerate().map(one).collect()

@@ -172,7 +172,11 @@ impl<'a> Master<'a> {
             .iter()
             .fold(0, |all, sheet| gcd(all, sheet.cost))
             .max(1);
-        Self { supply, lp, sheet_rows, patterns: Vec::new(),
+        Self {
+            supply,
+            lp,
+            sheet_rows,
+            patterns: Vec::new(),
             bound: 0,
             divisor,
         }

@@ -90,6 +90,7 @@ impl<'a> Supply<'a> {
             limits,
             together: false,
             most_cells,
+            seed: 0,
         }
     }
 
