@@ -5,9 +5,14 @@ use effort::Meter;
 use super::blocks::Block;
 use super::core::{Core, View};
 use super::labels::{self, Priced};
-use super::prices::{self, Dual};
+use super::prices::{self, Dual, Pace};
 use super::relaxed;
 
+/// The subgradient for one sheet by itself.
+const LONG: Pace = Pace {
+    iterations: 250,
+    gather: false,
+};
 /// Blocks per cell at which the search gives up widening.
 const WIDEST: usize = 4096;
 /// Shares of the best prices for the searches beside the main one.
@@ -45,11 +50,11 @@ impl<'a> Hunt<'a> {
         if core.kinds.is_empty() {
             return hunt;
         }
-        if let Some(dual) = prices::dual(core, prices::ITERATIONS, meter) {
+        if let Some(dual) = prices::dual(core, LONG, meter) {
             hunt.bound = dual.bound;
             hunt.value = dual.value;
             hunt.priced = (dual.value < dual.bound)
-                .then(|| priced(core, &dual, meter))
+                .then(|| priced(core, dual.scale, &dual.prices, meter))
                 .flatten();
             hunt.block = dual.block.clone();
             hunt.dual = Some(dual);
@@ -72,16 +77,12 @@ impl<'a> Hunt<'a> {
         let (found, finished) = labels::search(self.core, priced, self.width, best, meter);
         let missed = found.missed;
         let share = SHARES[self.width.trailing_zeros() as usize % SHARES.len()];
-        let prices = dual
+        let prices: Vec<f64> = dual
             .prices
             .iter()
             .map(|price| (price * share).round())
             .collect();
-        let other = Dual {
-            prices,
-            block: Block::default(),
-            ..*dual
-        };
+        let scale = dual.scale;
         self.take(found);
         let best = best.max(self.value);
         if finished && self.core.complete {
@@ -89,7 +90,7 @@ impl<'a> Hunt<'a> {
         }
         self.spent_out = !finished || self.width >= WIDEST || missed <= best;
         if !self.closed(best) && self.width > 1 {
-            if let Some(priced) = self::priced(self.core, &other, meter) {
+            if let Some(priced) = self::priced(self.core, scale, &prices, meter) {
                 self.take(labels::search(self.core, &priced, self.width / 2, best, meter).0);
             }
         }
@@ -104,14 +105,19 @@ impl<'a> Hunt<'a> {
     }
 }
 
-pub(super) fn priced(core: &Core, dual: &Dual, meter: &mut Meter<'_>) -> Option<Priced> {
-    let worth = prices::reduced(core, dual.scale, &dual.prices);
+pub(super) fn priced(
+    core: &Core,
+    scale: u64,
+    prices: &[f64],
+    meter: &mut Meter<'_>,
+) -> Option<Priced> {
+    let worth = prices::reduced(core, scale, prices);
     let worths = relaxed::worths(core, &worth, meter)?;
     let around = relaxed::outside(core, &worths, meter)?;
-    let constant = prices::constant(core, &dual.prices);
+    let constant = prices::constant(core, prices);
     Some(Priced {
         worth,
-        scale: dual.scale,
+        scale,
         constant,
         around,
     })

@@ -198,11 +198,7 @@ impl<'a> Master<'a> {
     /// Takes over the patterns of a plan.
     fn learn<'b>(&mut self, plan: impl Iterator<Item = &'b Counted>) {
         for (pattern, _) in plan {
-            if !self
-                .patterns
-                .iter()
-                .any(|known| known.counts == pattern.counts && known.frame == pattern.frame)
-            {
+            if !self.known(pattern) {
                 self.add(pattern);
             }
         }
@@ -251,15 +247,32 @@ impl<'a> Master<'a> {
             let ceilings: Vec<u64> = offers.iter().map(|offer| offer.bound).collect();
             self.raise(&worth, &ceilings);
         }
-        let before = self.patterns.len();
-        let mut stale = 0;
+        let mut gained = false;
         for offer in offers {
-            self.add(&offer.pattern);
-            if self.lp.reduced_cost(self.lp.columns() - 1) > -1e-7 {
-                stale += 1;
+            for pattern in std::iter::once(&offer.pattern).chain(&offer.others) {
+                if self.gain(pattern) > 1e-7 && !self.known(pattern) {
+                    self.add(pattern);
+                    gained = true;
+                }
             }
         }
-        self.patterns.len() > before + stale
+        gained
+    }
+
+    /// What a pattern is worth at the duals above its sheet's cost.
+    fn gain(&self, pattern: &Pattern) -> f64 {
+        let duals = self.lp.duals();
+        let parts =
+            (pattern.counts.iter().zip(duals)).map(|(&count, dual)| f64::from(count) * dual);
+        let sheet = self.supply.sheet(pattern.frame);
+        let scarce = self.sheet_rows[sheet].map_or(0.0, |row| duals[row]);
+        parts.sum::<f64>() + scarce - self.supply.cost(pattern.frame) as f64
+    }
+
+    /// Whether a pattern with these counts is a column.
+    fn known(&self, pattern: &Pattern) -> bool {
+        (self.patterns.iter())
+            .any(|known| known.frame == pattern.frame && known.counts == pattern.counts)
     }
 
     /// Proves what it can from these worths, on the finest grids.

@@ -6,7 +6,7 @@ use super::blocks::Block;
 use super::core::{Core, View};
 use super::knapsack;
 use super::labels;
-use super::prices;
+use super::prices::{self, Pace};
 use super::problem::{Fault, Problem};
 use super::relaxed;
 
@@ -14,8 +14,16 @@ use super::relaxed;
 const QUICK_CELLS: usize = 40_000;
 /// Cells of the grids on which bounds are proved.
 const EXACT_CELLS: usize = 4_000_000;
-/// Iterations of the subgradient for one pattern.
-const ITERATIONS: u64 = 8;
+/// The subgradient for one pattern.
+const SHORT: Pace = Pace {
+    iterations: 8,
+    gather: true,
+};
+/// The subgradient for a bound.
+const LONG: Pace = Pace {
+    iterations: 60,
+    gather: false,
+};
 
 /// Parts cut from one sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,6 +51,8 @@ pub(super) struct Supply<'a> {
 pub(super) struct Offer {
     pub(super) pattern: Pattern,
     pub(super) worth: u64,
+    /// Others met on the way.
+    pub(super) others: Vec<Pattern>,
     /// No pattern is worth more.
     pub(super) bound: u64,
 }
@@ -114,10 +124,10 @@ impl<'a> Supply<'a> {
     ) -> Option<Offer> {
         let (sheet, order) = self.sources[frame];
         let core = Core::new(self.view(worth, left, QUICK_CELLS), sheet, order)?;
-        let dual = prices::dual(&core, ITERATIONS, meter)?;
+        let dual = prices::dual(&core, SHORT, meter)?;
         let (mut block, mut value, mut bound) = (dual.block.clone(), dual.value, dual.bound);
         if value < bound {
-            let priced = knapsack::priced(&core, &dual, meter)?;
+            let priced = knapsack::priced(&core, dual.scale, &dual.prices, meter)?;
             let (found, finished) = labels::search(&core, &priced, width, value, meter);
             if let Some((better, made)) = found.best {
                 (value, block) = (better, made);
@@ -126,7 +136,11 @@ impl<'a> Supply<'a> {
                 bound = bound.min(found.missed.max(value));
             }
         }
+        let others = (dual.seen.into_iter())
+            .map(|block| self.pattern(frame, &core, block))
+            .collect();
         Some(Offer {
+            others,
             pattern: self.pattern(frame, &core, block),
             worth: value,
             bound,
@@ -142,7 +156,7 @@ impl<'a> Supply<'a> {
     ) -> Option<u64> {
         let (sheet, order) = self.sources[frame];
         let quick = Core::new(self.view(worth, &self.needs, QUICK_CELLS), sheet, order)?;
-        let dual = prices::dual(&quick, 60, meter)?;
+        let dual = prices::dual(&quick, LONG, meter)?;
         if quick.complete {
             return Some(dual.bound);
         }
