@@ -255,7 +255,12 @@ fn columns(text: &str) -> Result<Problem, String> {
             other.len()
         )),
     };
-    let parts = rows.iter().map(row).collect::<Result<_, _>>()?;
+    // Some published files carry more rows than they announce; the published results count only those announced.
+    let types = if sheet_first { lines[1][0] } else { lines[0][0] } as usize;
+    if rows.len() < types {
+        return Err(format!("expected {types} types, found {}", rows.len()));
+    }
+    let parts = rows[..types].iter().map(row).collect::<Result<_, _>>()?;
     Ok(problem(sheet[0], sheet[1], parts))
 }
 
@@ -278,6 +283,12 @@ mod tests {
             (problem.sheets[0].length, problem.sheets[0].width),
             (100, 200)
         );
+    }
+
+    #[test]
+    fn rows_beyond_the_number_announced_are_left_out() {
+        assert_eq!(knapsack("9 9\n1\n2 3 6 1\n4 4 16 1\n").parts.len(), 1);
+        assert!(read("9 9\n2\n2 3 6 1\n").is_err());
     }
 
     #[test]

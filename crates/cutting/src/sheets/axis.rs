@@ -80,33 +80,34 @@ impl Points {
         Self::new(span, kept)
     }
 
-    /// At most about so many points: sums of the larger sizes only, and the sizes themselves (Beasley 1985, section 4).
-    pub(super) fn coarse(span: u32, sizes: &[(u32, u32)], most: usize) -> Self {
-        let mut lengths: Vec<u32> = sizes.iter().map(|&(size, _)| size).collect();
-        lengths.sort_unstable();
-        lengths.dedup();
-        let of = |from: usize| -> Vec<u32> {
-            let larger: Vec<(u32, u32)> = lengths[from..]
+    /// At most about so many points: sums of the first of these sizes only, as many of them as go, and the
+    /// sizes themselves (after Beasley 1985, section 4).
+    pub(super) fn coarse(span: u32, wanted: &[u32], most: usize) -> Self {
+        let of = |count: usize| -> Vec<u32> {
+            let first: Vec<(u32, u32)> = wanted[..count]
                 .iter()
                 .map(|&size| (size, u32::MAX))
                 .collect();
-            let mut points = Self::new(span, sums(span, &larger)).thinned(span).at;
-            points.extend(lengths.iter().filter(|&&size| size <= span));
+            let mut points = Self::new(span, sums(span, &first)).thinned(span).at;
+            points.extend(wanted);
             points.sort_unstable();
             points.dedup();
             points
         };
-        // Fewer sizes, fewer sums: halve until the sums of the rest are few enough.
-        let (mut low, mut high) = (0, lengths.len());
+        let (mut low, mut high) = (0, wanted.len());
         while low < high {
-            let middle = low.midpoint(high);
+            let middle = (low + high).div_ceil(2);
             if of(middle).len() > most {
-                low = middle + 1
+                high = middle - 1
             } else {
-                high = middle
+                low = middle
             }
         }
         Self::new(span, of(low))
+    }
+
+    pub(super) fn last(&self) -> u32 {
+        self.at[self.at.len() - 1]
     }
 
     pub(super) fn len(&self) -> usize {

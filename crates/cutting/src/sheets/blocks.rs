@@ -66,7 +66,11 @@ impl Block {
 
     /// The same block without the parts above their kinds' limits.
     pub(super) fn within_limits(&self, core: &Core) -> Self {
-        let mut left: Vec<u32> = core.kinds.iter().map(|kind| kind.most).collect();
+        self.within(core.kinds.iter().map(|kind| kind.most).collect())
+    }
+
+    /// The same block without the parts above so many of each kind.
+    pub(super) fn within(&self, mut left: Vec<u32>) -> Self {
         let mut kept = Self::default();
         let mut moved: Vec<Option<u32>> = Vec::with_capacity(self.nodes.len());
         for &node in &self.nodes {
@@ -85,6 +89,16 @@ impl Block {
             moved.push(new);
         }
         kept
+    }
+
+    /// The same block with kinds named anew.
+    pub(super) fn renamed(mut self, name: impl Fn(u32) -> u32) -> Self {
+        for node in &mut self.nodes {
+            if let Node::Part { kind, .. } = node {
+                *kind = name(*kind);
+            }
+        }
+        self
     }
 
     /// Length and width of each node, grown.

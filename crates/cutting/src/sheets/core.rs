@@ -8,8 +8,8 @@ use super::answer::Axis;
 use super::axis::Points;
 use super::problem::{FirstCut, Problem, Scheme};
 
-/// Grids beyond this many cells are thinned to a choice of points.
-const MOST_CELLS: usize = 6_000_000;
+/// Grids beyond this many cells are thinned to a choice of points when nothing else is asked.
+pub(super) const MOST_CELLS: usize = 6_000_000;
 
 /// One way a part can lie, grown by the kerf.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,6 +55,8 @@ pub(super) struct Core {
     pub(super) complete: bool,
     pub(super) length: u32,
     pub(super) width: u32,
+    /// The largest sums of sizes along both axes: no layout reaches further.
+    pub(super) reach: (u32, u32),
 }
 
 /// The level orders a scheme allows.
@@ -117,7 +119,14 @@ fn shapes(problem: &Problem, part: usize, length: u32, width: u32) -> Vec<Shape>
 }
 
 /// Parts of equal shape and value put together; each with its copies, those without a copy left out.
-fn kinds(problem: &Problem, worth: &[u64], limits: &[u32], length: u32, width: u32) -> Vec<Kind> {
+fn kinds(view: View<'_>, length: u32, width: u32) -> Vec<Kind> {
+    let View {
+        problem,
+        worth,
+        limits,
+        together,
+        ..
+    } = view;
     let mut kinds: Vec<Kind> = Vec::new();
     for part in 0..problem.parts.len() {
         let shapes = shapes(problem, part, length, width);
@@ -127,7 +136,7 @@ fn kinds(problem: &Problem, worth: &[u64], limits: &[u32], length: u32, width: u
         let (value, limit) = (worth[part], limits[part]);
         match kinds
             .iter_mut()
-            .find(|kind| kind.shapes == shapes && kind.value == value)
+            .find(|kind| together && kind.shapes == shapes && kind.value == value)
         {
             Some(kind) => kind.parts.push((part, limit)),
             None => kinds.push(Kind {
@@ -163,34 +172,59 @@ fn most_alike(shapes: &[Shape], length: u32, width: u32) -> u32 {
     }
 }
 
+/// How one sheet's problem is to be seen.
+#[derive(Clone, Copy)]
+pub(super) struct View<'a> {
+    pub(super) problem: &'a Problem,
+    /// Worth of each part.
+    pub(super) worth: &'a [u64],
+    /// Copies allowed of each part.
+    pub(super) limits: &'a [u32],
+    /// Whether parts alike in shape and worth are put together.
+    pub(super) together: bool,
+    /// Grids of more cells are thinned.
+    pub(super) most_cells: usize,
+    /// Which sizes a thinned grid is made of: 0 the largest, else the densest in worth, stirred by this seed.
+    pub(super) seed: u64,
+}
+
 impl Core {
-    /// One core for each order of levels the scheme allows. `worth` and `limits` go by part.
-    pub(super) fn all(problem: &Problem, sheet: usize, worth: &[u64], limits: &[u32]) -> Vec<Self> {
-        let Some((length, width)) = problem.sheets[sheet].usable() else {
-            return Vec::new();
+    /// One core for each order of levels the scheme allows.
+    pub(super) fn all(view: View<'_>, sheet: usize) -> Vec<Self> {
+        let orders = orders(view.problem.scheme).len();
+        (0..orders)
+            .filter_map(|order| Self::new(view, sheet, order))
+            .collect()
+    }
+
+    /// The core for one order of levels; `None` if nothing is left of the sheet or there is no such order.
+    pub(super) fn new(view: View<'_>, sheet: usize, order: usize) -> Option<Self> {
+        let (length, width) = view.problem.sheets[sheet].usable()?;
+        let kerf = view.problem.kerf;
+        let (length, width) = ((length + kerf) as u32, (width + kerf) as u32);
+        let (levels, trimming, first) = orders(view.problem.scheme).into_iter().nth(order)?;
+        let kinds = kinds(view, length, width);
+        let (xs, ys) = full_grid(&kinds, length, width, !trimming);
+        let reach = (xs.last(), ys.last());
+        let complete = xs.len() * ys.len() <= view.most_cells;
+        let (xs, ys) = if complete {
+            (xs, ys)
+        } else {
+            thinned(view, &kinds, (length, width), (xs, ys))
         };
-        let (length, width) = (
-            (length + problem.kerf) as u32,
-            (width + problem.kerf) as u32,
-        );
-        let kinds = kinds(problem, worth, limits, length, width);
-        let one = |(levels, trimming, first): (Vec<Level>, bool, Option<Axis>)| {
-            let (xs, ys, complete) = grid(&kinds, length, width, !trimming);
-            let kinds = kinds.clone();
-            Self {
-                sheet,
-                kinds,
-                xs,
-                ys,
-                levels,
-                trimming,
-                first,
-                complete,
-                length,
-                width,
-            }
-        };
-        orders(problem.scheme).into_iter().map(one).collect()
+        Some(Self {
+            sheet,
+            kinds,
+            xs,
+            ys,
+            levels,
+            trimming,
+            first,
+            complete,
+            length,
+            width,
+            reach,
+        })
     }
 
     /// Cells of the grid.
@@ -211,39 +245,80 @@ impl Core {
     }
 }
 
-/// Points on both axes, and whether none is missing.
-fn grid(kinds: &[Kind], length: u32, width: u32, exact: bool) -> (Points, Points, bool) {
-    let shapes = || {
-        kinds
-            .iter()
-            .flat_map(|kind| kind.shapes.iter().map(move |shape| (shape, kind.most)))
-    };
+/// All points worth cutting at, on both axes.
+fn full_grid(kinds: &[Kind], length: u32, width: u32, exact: bool) -> (Points, Points) {
+    let shapes =
+        || (kinds.iter()).flat_map(|kind| kind.shapes.iter().map(|shape| (shape, kind.most)));
     let lengths: Vec<(u32, u32)> = shapes().map(|(shape, most)| (shape.length, most)).collect();
     let widths: Vec<(u32, u32)> = shapes().map(|(shape, most)| (shape.width, most)).collect();
-    let (xs, ys) = (
+    (
         Points::for_sizes(length, &lengths, exact),
         Points::for_sizes(width, &widths, exact),
-    );
-    if xs.len() * ys.len() <= MOST_CELLS {
-        return (xs, ys, true);
-    }
-    let side = MOST_CELLS.isqrt();
+    )
+}
+
+/// Fewer points, on the axes that have many.
+fn thinned(
+    view: View<'_>,
+    kinds: &[Kind],
+    span: (u32, u32),
+    (xs, ys): (Points, Points),
+) -> (Points, Points) {
+    let side = view.most_cells.isqrt();
     let most = |other: &Points| {
         if other.len() < side {
-            MOST_CELLS / other.len()
+            view.most_cells / other.len()
         } else {
             side
         }
     };
-    let coarse_x = if xs.len() > most(&ys) {
-        Points::coarse(length, &lengths, most(&ys))
-    } else {
-        xs.clone()
+    let (most_x, most_y) = (most(&ys), most(&xs));
+    let thin = |full: Points, span: u32, most: usize, size: fn(&Shape) -> u32| {
+        if full.len() <= most {
+            return full;
+        }
+        Points::coarse(span, &wanted(view.seed, kinds, size), most)
     };
-    let coarse_y = if ys.len() > most(&xs) {
-        Points::coarse(width, &widths, most(&xs))
-    } else {
-        ys
-    };
-    (coarse_x, coarse_y, false)
+    (
+        thin(xs, span.0, most_x, |shape| shape.length),
+        thin(ys, span.1, most_y, |shape| shape.width),
+    )
+}
+
+/// Sizes along one axis, the most wanted first.
+fn wanted(seed: u64, kinds: &[Kind], size: fn(&Shape) -> u32) -> Vec<u32> {
+    let mut ranked: Vec<(f64, u32)> = Vec::new();
+    for (index, kind) in kinds.iter().enumerate() {
+        for shape in &kind.shapes {
+            let density = kind.value as f64 / (f64::from(shape.length) * f64::from(shape.width));
+            let stir = 1.0 + 0.2 * (chance(seed * 8191 + index as u64) - 0.5);
+            let rank = if seed == 0 {
+                f64::from(size(shape))
+            } else {
+                density * stir
+            };
+            ranked.push((rank, size(shape)));
+        }
+    }
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then(b.1.cmp(&a.1)));
+    let mut sizes: Vec<u32> = Vec::new();
+    for (_, size) in ranked {
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    sizes
+}
+
+/// A well-mixed number for each number (splitmix64, Steele et al. 2014).
+pub(super) fn mixed(number: u64) -> u64 {
+    let mut z = number.wrapping_add(1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}
+
+/// A number in 0..1 for each number.
+pub(super) fn chance(number: u64) -> f64 {
+    (mixed(number) >> 11) as f64 / (1_u64 << 53) as f64
 }

@@ -3,13 +3,24 @@
 use effort::Meter;
 
 use super::blocks::Block;
-use super::core::Core;
+use super::core::{Core, View};
 use super::labels::{self, Priced};
-use super::prices::{self, Dual};
+use super::prices::{self, Dual, Pace};
 use super::relaxed;
 
+/// The subgradient for one sheet by itself.
+const LONG: Pace = Pace {
+    iterations: 250,
+    gather: false,
+};
 /// Blocks per cell at which the search gives up widening.
 const WIDEST: usize = 4096;
+/// Shares of the best prices for the searches beside the main one.
+const SHARES: [f64; 4] = [0.5, 0.8, 0.0, 1.15];
+/// Thin grids tried where the full one is too large.
+const GRIDS: u64 = 64;
+/// Cells of the first of them.
+const THIN_CELLS: usize = 250_000;
 
 /// The hunt on one core: where it stands between two searches.
 pub(super) struct Hunt<'a> {
@@ -17,6 +28,7 @@ pub(super) struct Hunt<'a> {
     pub(super) bound: u64,
     pub(super) value: u64,
     pub(super) block: Block,
+    dual: Option<Dual>,
     priced: Option<Priced>,
     width: usize,
     spent_out: bool,
@@ -30,6 +42,7 @@ impl<'a> Hunt<'a> {
             bound: prices::area_bound(core),
             value: 0,
             block: Block::default(),
+            dual: None,
             priced: None,
             width: 1,
             spent_out: false,
@@ -37,13 +50,14 @@ impl<'a> Hunt<'a> {
         if core.kinds.is_empty() {
             return hunt;
         }
-        if let Some(dual) = prices::dual(core, meter) {
+        if let Some(dual) = prices::dual(core, LONG, meter) {
             hunt.bound = dual.bound;
             hunt.value = dual.value;
             hunt.priced = (dual.value < dual.bound)
-                .then(|| priced(core, &dual, meter))
+                .then(|| priced(core, dual.scale, &dual.prices, meter))
                 .flatten();
-            hunt.block = dual.block;
+            hunt.block = dual.block.clone();
+            hunt.dual = Some(dual);
         }
         hunt
     }
@@ -53,47 +67,81 @@ impl<'a> Hunt<'a> {
         self.bound <= best || self.spent_out || self.priced.is_none()
     }
 
-    /// One search, wider than the last.
+    /// One search, wider than the last, and one at other prices: where the relaxation has a gap, the prices
+    /// that prove most are not those that lead to the best layouts.
     pub(super) fn widen(&mut self, best: u64, meter: &mut Meter<'_>) {
-        let Some(priced) = &self.priced else {
+        let (Some(priced), Some(dual)) = (&self.priced, &self.dual) else {
             return;
         };
         let best = best.max(self.value);
         let (found, finished) = labels::search(self.core, priced, self.width, best, meter);
+        let missed = found.missed;
+        let share = SHARES[self.width.trailing_zeros() as usize % SHARES.len()];
+        let prices: Vec<f64> = dual
+            .prices
+            .iter()
+            .map(|price| (price * share).round())
+            .collect();
+        let scale = dual.scale;
+        self.take(found);
+        let best = best.max(self.value);
+        if finished && self.core.complete {
+            self.bound = self.bound.min(missed.max(best));
+        }
+        self.spent_out = !finished || self.width >= WIDEST || missed <= best;
+        if !self.closed(best) && self.width > 1 {
+            if let Some(priced) = self::priced(self.core, scale, &prices, meter) {
+                self.take(labels::search(self.core, &priced, self.width / 2, best, meter).0);
+            }
+        }
+        self.width *= 2;
+    }
+
+    fn take(&mut self, found: labels::Found) {
         if let Some((value, block)) = found.best {
             self.value = value;
             self.block = block;
         }
-        if finished && self.core.complete {
-            self.bound = self.bound.min(found.missed.max(self.value).max(best));
-        }
-        let all_seen = finished && found.missed <= self.value.max(best);
-        self.spent_out = !finished || self.width >= WIDEST || all_seen;
-        self.width *= 2;
     }
 }
 
-fn priced(core: &Core, dual: &Dual, meter: &mut Meter<'_>) -> Option<Priced> {
-    let worth = prices::reduced(core, dual.scale, &dual.prices);
+pub(super) fn priced(
+    core: &Core,
+    scale: u64,
+    prices: &[f64],
+    meter: &mut Meter<'_>,
+) -> Option<Priced> {
+    let worth = prices::reduced(core, scale, prices);
     let worths = relaxed::worths(core, &worth, meter)?;
     let around = relaxed::outside(core, &worths, meter)?;
-    let constant = prices::constant(core, &dual.prices);
+    let constant = prices::constant(core, prices);
     Some(Priced {
         worth,
-        scale: dual.scale,
+        scale,
         constant,
         around,
     })
 }
 
-/// Best layout over several cores of one sheet: index of the core, its block, value and the bound over all.
-pub(super) fn best(cores: &[Core], meter: &mut Meter<'_>) -> (usize, Block, u64, u64) {
+/// A layout, the core it was found on, its worth and a bound on every layout.
+pub(super) type Found = (Core, Block, u64, u64);
+
+/// The best layout of one sheet over the orders of levels that the scheme allows.
+pub(super) fn best(view: View<'_>, sheet: usize, meter: &mut Meter<'_>) -> Found {
+    let cores = Core::all(view, sheet);
+    if cores.iter().all(|core| core.complete) {
+        return exhaust(cores, meter);
+    }
+    scatter(view, sheet, cores, meter)
+}
+
+/// Wider and wider searches on every core in turn.
+fn exhaust(mut cores: Vec<Core>, meter: &mut Meter<'_>) -> Found {
     let mut hunts: Vec<Hunt<'_>> = cores.iter().map(|core| Hunt::start(core, meter)).collect();
     loop {
         let best = hunts.iter().map(|hunt| hunt.value).max().unwrap_or(0);
-        let open = hunts.iter_mut().filter(|hunt| !hunt.closed(best));
         let mut any = false;
-        for hunt in open {
+        for hunt in hunts.iter_mut().filter(|hunt| !hunt.closed(best)) {
             hunt.widen(best, meter);
             any = true;
         }
@@ -102,10 +150,43 @@ pub(super) fn best(cores: &[Core], meter: &mut Meter<'_>) -> (usize, Block, u64,
         }
     }
     let bound = hunts.iter().map(|hunt| hunt.bound).max().unwrap_or(0);
-    let top = (0..hunts.len()).max_by_key(|&index| (hunts[index].value, std::cmp::Reverse(index)));
-    let Some(top) = top else {
-        return (0, Block::default(), 0, 0);
-    };
-    let hunt = hunts.swap_remove(top);
-    (top, hunt.block, hunt.value, bound.max(hunt.value))
+    let top = (0..hunts.len())
+        .rev()
+        .max_by_key(|&index| hunts[index].value)
+        .unwrap_or(0);
+    let Hunt { block, value, .. } = hunts.swap_remove(top);
+    (cores.swap_remove(top), block, value, bound.max(value))
+}
+
+/// Grids too large to be gone through: many thin ones instead, each from other sizes, growing with time.
+fn scatter(view: View<'_>, sheet: usize, cores: Vec<Core>, meter: &mut Meter<'_>) -> Found {
+    let bound = cores.iter().map(prices::area_bound).max().unwrap_or(0);
+    let mut best: Option<(Core, Block, u64)> = None;
+    for seed in 1..=GRIDS {
+        let most_cells = THIN_CELLS << (seed / 8).min(4);
+        for core in Core::all(
+            View {
+                most_cells,
+                seed,
+                ..view
+            },
+            sheet,
+        ) {
+            let mut hunt = Hunt::start(&core, meter);
+            if !hunt.closed(best.as_ref().map_or(0, |best| best.2)) {
+                hunt.widen(best.as_ref().map_or(0, |best| best.2), meter);
+            }
+            let Hunt { block, value, .. } = hunt;
+            if best.as_ref().is_none_or(|best| value > best.2) {
+                best = Some((core, block, value));
+            }
+        }
+        if meter.over() || best.as_ref().is_some_and(|best| best.2 >= bound) {
+            break;
+        }
+    }
+    let first = cores.into_iter().next();
+    let nothing = || first.map(|core| (core, Block::default(), 0));
+    let (core, block, value) = best.or_else(nothing).expect("a checked sheet has a core");
+    (core, block, value, bound.max(value))
 }

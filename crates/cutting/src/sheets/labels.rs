@@ -11,7 +11,7 @@ use effort::Meter;
 
 use super::answer::Axis;
 use super::blocks::{Block, Node};
-use super::core::Core;
+use super::core::{Core, mixed};
 use super::relaxed::{JOINS_PER_STEP, Table};
 
 /// Blocks kept in all, so that memory stays within about a gigabyte.
@@ -84,14 +84,6 @@ struct Search<'a> {
     missed: f64,
 }
 
-/// A number of its own for each kind, to add up to the hash of a multiset (splitmix64, Steele et al. 2014).
-fn random(kind: usize) -> u64 {
-    let mut z = (kind as u64 + 1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ (z >> 31)
-}
-
 /// Searches for a layout worth more than `beat`; `None` when the meter is over or memory is.
 pub(super) fn search(
     core: &Core,
@@ -150,11 +142,17 @@ impl<'a> Search<'a> {
         let nx = self.core.xs.len();
         self.parts();
         let mut room = Room::new(self.width);
+        let mut joins = 0;
         for level in 1..=self.core.levels.len() {
             for cell in 0..self.core.cells() {
                 let (i, j) = (cell % nx, cell / nx);
-                let joins = self.cell(level, i, j, &mut room);
-                if !meter.spend((joins / JOINS_PER_STEP) as u64) || self.made.len() > MOST_LABELS {
+                let before = self.made.len();
+                joins += self.cell(level, i, j, &mut room);
+                // To make a label costs as much as to look at some dozen joins.
+                joins += 32 * (self.made.len() - before);
+                let steps = joins / JOINS_PER_STEP;
+                joins %= JOINS_PER_STEP;
+                if steps > 0 && !meter.spend(steps as u64) || self.made.len() > MOST_LABELS {
                     return None;
                 }
             }
@@ -181,7 +179,7 @@ impl<'a> Search<'a> {
                 let reduced = self.priced.worth[index];
                 let label = self.keep(Candidate {
                     reduced,
-                    hash: random(index),
+                    hash: mixed(index as u64),
                     made,
                     label: NEW,
                 });

@@ -18,6 +18,9 @@ mod labels;
 mod prices;
 mod problem;
 mod relaxed;
+mod sequence;
+mod stock;
+mod supply;
 
 use effort::Effort;
 
@@ -25,7 +28,7 @@ pub use answer::{Axis, Best, Layout, Placed, Plan, Rect, Region, Use};
 pub use check::{Broken, check_best, check_layout, check_plan};
 pub use problem::{Fault, FirstCut, MOST_MONEY, MOST_SIDE, Part, Problem, Scheme, Sheet, Trims};
 
-use self::core::Core;
+use self::core::{MOST_CELLS, View};
 
 /// The most valuable set of parts that one sheet of this kind gives. A step is about four thousand joins of
 /// two rectangles looked at.
@@ -45,9 +48,16 @@ pub fn most_valuable(problem: &Problem, sheet: usize, effort: Effort<'_>) -> Res
     };
     let worth: Vec<u64> = problem.parts.iter().map(|part| part.value).collect();
     let limits: Vec<u32> = problem.parts.iter().map(limit).collect();
-    let cores = Core::all(problem, sheet, &worth, &limits);
-    let (index, block, value, bound) = knapsack::best(&cores, &mut effort.meter());
-    let layout = build::layout(problem, &cores[index], &block, 1);
+    let view = View {
+        problem,
+        worth: &worth,
+        limits: &limits,
+        together: true,
+        most_cells: MOST_CELLS,
+        seed: 0,
+    };
+    let (core, block, value, bound) = knapsack::best(view, sheet, &mut effort.meter());
+    let layout = build::layout(problem, &core, &block, 1);
     Ok(Best {
         layout,
         value,
@@ -56,10 +66,13 @@ pub fn most_valuable(problem: &Problem, sheet: usize, effort: Effort<'_>) -> Res
     })
 }
 
-/// All needs met at the least cost of sheets.
+/// All needs met, each exactly, at the least cost of sheets. A step is as in [`most_valuable`].
 ///
 /// # Errors
-/// What is wrong with the problem.
-pub fn least_cost(problem: &Problem, _effort: Effort<'_>) -> Result<Plan, Fault> {
-    Err(problem.fault().unwrap_or(Fault::TooFewSheets))
+/// What is wrong with the problem; a part that fits nowhere; too few sheets.
+pub fn least_cost(problem: &Problem, effort: Effort<'_>) -> Result<Plan, Fault> {
+    if let Some(fault) = problem.fault() {
+        return Err(fault);
+    }
+    stock::solve(problem, &mut effort.meter())
 }

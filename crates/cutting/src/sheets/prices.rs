@@ -12,8 +12,6 @@ use super::relaxed;
 
 /// Scaled worths stay below this, so that sums are exact in `f64`.
 const MOST_SCALED: u64 = 1 << 50;
-/// Iterations of the subgradient, fewer on large grids.
-const ITERATIONS: u64 = 250;
 /// Steps that all iterations together may take.
 const STEPS: u64 = 1_500_000;
 
@@ -27,6 +25,16 @@ pub(super) struct Dual {
     /// Layout within the limits, and its worth.
     pub(super) block: Block,
     pub(super) value: u64,
+    /// All layouts met, cut down to the limits, if they were asked for.
+    pub(super) seen: Vec<Block>,
+}
+
+/// How long to look, and what for.
+#[derive(Clone, Copy)]
+pub(super) struct Pace {
+    pub(super) iterations: u64,
+    /// Whether all layouts met are wanted.
+    pub(super) gather: bool,
 }
 
 /// Worth of each kind less its price, scaled.
@@ -44,8 +52,7 @@ pub(super) fn constant(core: &Core, prices: &[f64]) -> f64 {
 
 /// No layout is worth more than the area at its densest, with limits on copies.
 pub(super) fn area_bound(core: &Core) -> u64 {
-    let mut area =
-        u128::from(core.xs.at[core.xs.len() - 1]) * u128::from(core.ys.at[core.ys.len() - 1]);
+    let mut area = u128::from(core.reach.0) * u128::from(core.reach.1);
     let size = |kind: &super::core::Kind| {
         u128::from(kind.shapes[0].length) * u128::from(kind.shapes[0].width)
     };
@@ -65,7 +72,7 @@ pub(super) fn area_bound(core: &Core) -> u64 {
 }
 
 /// Seeks good prices; `None` when the meter is over before there is anything.
-pub(super) fn dual(core: &Core, meter: &mut Meter<'_>) -> Option<Dual> {
+pub(super) fn dual(core: &Core, given: Pace, meter: &mut Meter<'_>) -> Option<Dual> {
     let area = area_bound(core);
     let scale = (MOST_SCALED / area.max(1)).clamp(1, 1024);
     let mut prices = vec![0.0; core.kinds.len()];
@@ -75,12 +82,13 @@ pub(super) fn dual(core: &Core, meter: &mut Meter<'_>) -> Option<Dual> {
         bound: area,
         block: Block::default(),
         value: 0,
+        seen: Vec::new(),
     };
     let (mut pace, mut stuck) = (1.0, 0);
     let mut lowest = f64::INFINITY;
     let start = meter.spent();
     let mut first = true;
-    for iteration in 0..ITERATIONS {
+    for iteration in 0..given.iterations {
         let worth = reduced(core, scale, &prices);
         let Some(worths) = relaxed::worths(core, &worth, meter) else {
             return (!first).then_some(found);
@@ -103,6 +111,9 @@ pub(super) fn dual(core: &Core, meter: &mut Meter<'_>) -> Option<Dual> {
         if within > found.value {
             found.value = within;
             found.block = block.within_limits(core);
+        }
+        if given.gather {
+            found.seen.push(block.within_limits(core));
         }
         let spent = meter.spent() - start;
         let dear = iteration >= 12 && spent > STEPS;
