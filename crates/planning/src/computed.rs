@@ -93,7 +93,7 @@ impl Computed {
             each_sd: found.each_sd,
             lots_sd: found.lots_sd,
             margin,
-            used: found.numbers == Numbers::Computed,
+            used: found.numbers == Numbers::Computed && !by_loads(operation, found.what),
             how: found.how,
             sentence: String::new(),
             unit: shown.symbol().to_owned(),
@@ -128,6 +128,11 @@ impl Computed {
             self.how
         )
     }
+}
+
+/// Whether a pace is by loads: what one part takes by itself is no time of a load, which stays as stated.
+fn by_loads(operation: &Operation, what: What) -> bool {
+    what == What::Pace && matches!(operation.pace, Pace::Load(_))
 }
 
 /// What the route states, how to name it and how to show it.
@@ -207,8 +212,14 @@ fn replace(works: &mut Works, one: &Computed) {
         What::Takes(item) => takes(works, one, item),
         What::Pace => {
             let operation = &mut works.operations[one.operation.0];
-            if matches!(operation.pace, Pace::Each(_) | Pace::None) {
-                operation.pace = Pace::Each(number(one, one.computed, &one.shown));
+            match &mut operation.pace {
+                Pace::Each(_) | Pace::None => {
+                    operation.pace = Pace::Each(number(one, one.computed, &one.shown));
+                }
+                Pace::Flow { rate, .. } => {
+                    *rate = number(one, 1.0 / one.computed, &rate.unit);
+                }
+                Pace::Load(_) => {}
             }
         }
         What::Good => {
@@ -288,7 +299,7 @@ pub(crate) fn makes(
 }
 
 /// A word about each stated number that is far off the computed one.
-pub fn disagreements(computed: &[Computed]) -> Vec<Diagnostic> {
+pub fn disagreements(works: &Works, computed: &[Computed]) -> Vec<Diagnostic> {
     computed
         .iter()
         .filter(|one| one.disagrees())
@@ -305,6 +316,8 @@ pub fn disagreements(computed: &[Computed]) -> Vec<Diagnostic> {
             )
             .help(if one.used {
                 "the plan uses the computed number; numbers = \"stated\" keeps the other"
+            } else if by_loads(works.operation(one.operation), one.what) {
+                "the plan uses the stated time: loads are planned by their dwell"
             } else {
                 "the plan uses the stated number; numbers = \"computed\" takes the other"
             })

@@ -16,6 +16,10 @@ use crate::plan::Options;
 /// Needs that move by less than this share are not cut for a second time.
 const SAME_NEED: f64 = 1e-3;
 
+/// Most rounds of cutting: an operation that cuts for another that cuts for a third needs three, and few routes
+/// cut more often.
+const MOST_ROUNDS: usize = 6;
+
 /// Everything found, and the works to plan with.
 pub(crate) struct Shapes<'w> {
     pub(crate) works: Cow<'w, Works>,
@@ -40,7 +44,7 @@ impl<'w> Shapes<'w> {
     }
 
     /// Works everything out. Needs of the cutting lists come from the balance with the numbers as stated,
-    /// and once more with those computed where that changes them (an operation that cuts for another
+    /// and again with those computed as long as that changes them (an operation that cuts for another
     /// that cuts).
     pub(crate) fn work_out(
         works: Cow<'w, Works>,
@@ -57,13 +61,16 @@ impl<'w> Shapes<'w> {
         let by_drilling = drilling::computed(&works, &drilling);
         let levels = levels(&works, horizon)?;
         let mut cut = Cutting::of(&works, &by_drilling, levels, effort);
-        let again = self::levels(&cut.works, horizon)?;
-        if cut.needs_differ(&works, &again) {
+        for _ in 1..MOST_ROUNDS {
+            let again = self::levels(&cut.works, horizon)?;
+            if !cut.needs_differ(&works, &again) {
+                break;
+            }
             cut = Cutting::of(&works, &by_drilling, again, effort);
         }
-        let mut notices = drilling::complaints(&drilling, &no_drill);
+        let mut notices = drilling::complaints(&works, &drilling, &no_drill);
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
-        notices.extend(computed::disagreements(&cut.computed));
+        notices.extend(computed::disagreements(&works, &cut.computed));
         Ok(Self {
             fillings: drilling::fillings(&works, &drilling),
             works: Cow::Owned(cut.works),

@@ -84,6 +84,10 @@ pub const CODES: &[Code] = &[
         "A setting is marked critical, but no check of the operation has its name. What the product depends on must be watched.",
     ),
     fault(
+        "cut-impossible",
+        "There is no cutting plan: a part is longer or wider than any stock, a frame cannot be folded, or sizes and numbers are beyond any saw.",
+    ),
+    fault(
         "cut-not-in-route",
         "A cut, or what fills holes, names an item that its operation neither takes nor passes on.",
     ),
@@ -106,6 +110,18 @@ pub const CODES: &[Code] = &[
     ),
     fault("empty-name", "A name is empty."),
     fault("empty-quantity", "A quantity is empty."),
+    fault(
+        "fill-impossible",
+        "What is to go into the holes does not: a fibre is thicker than its hole, or more of the hole is to be filled than round fibres can.",
+    ),
+    fault(
+        "hole-breaks-rule",
+        "A hole comes closer to the edge, to another hole or to the far face than the rules of the part allow, or does not fit on its face.",
+    ),
+    fault(
+        "holes-impossible",
+        "The holes cannot be laid: the outline encloses no face, a pattern has no sense, or there are more holes than any part can have.",
+    ),
     fault(
         "horizon-backwards",
         "The horizon of the plan ends before it begins.",
@@ -267,6 +283,14 @@ pub const CODES: &[Code] = &[
     fault(
         "skill-missing",
         "A station or an operation needs a skill that nobody on any crew has.",
+    ),
+    warning(
+        "stated-not-computed",
+        "A number that the route states is more than 5 % off the one worked out from its cutting plan, its drilling motion or its holes. One of the two is wrong.",
+    ),
+    fault(
+        "stock-too-little",
+        "A cutting list needs more than can be cut from the bars or sheets that there are.",
     ),
     fault(
         "taken-too-early",

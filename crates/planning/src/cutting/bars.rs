@@ -72,15 +72,28 @@ pub struct Stretch {
     pub rest_m: f64,
 }
 
-/// Whole units of cost in one of the currency.
-const COST_UNITS: f64 = 1e4;
+/// Below this a price is none.
+const CHEAPEST: f64 = 1e-4;
+/// Most units of cost of one piece: the engine takes below 2^31.
+const MOST_COST: f64 = 1e9;
+
+/// Whole units of cost in one of the currency: ten thousand, or a power of ten fewer where a piece costs so much
+/// that they would be too many.
+fn cost_units(prices: &[f64]) -> f64 {
+    let dearest = prices.iter().copied().fold(0.0, f64::max);
+    let mut units = 1e4;
+    while units * dearest > MOST_COST {
+        units /= 10.0;
+    }
+    units
+}
 
 pub(super) fn plan(
     mut task: Task<'_>,
     kinds: &[BarKind],
     effort: Effort<'_>,
 ) -> Result<CutPlan, String> {
-    let (problem, in_money) = problem(&task, kinds);
+    let (problem, money) = problem(&task, kinds);
     let plan = engine::plan(&problem, effort).map_err(|unfit| unfit.to_string())?;
     engine::check(&problem, &plan).map_err(super::our_fault)?;
     if let Some(short) = plan.short.iter().find(|short| short.too_long) {
@@ -107,23 +120,19 @@ pub(super) fn plan(
         used_share: super::used_share(&task.parts, &stock),
         stock,
         parts: task.parts,
-        work: Work::Bars(Box::new(work(&plan, kinds, &problem, in_money))),
+        work: Work::Bars(Box::new(work(&plan, kinds, &problem, money))),
     })
 }
 
-fn work(plan: &engine::Plan, kinds: &[BarKind], problem: &Problem, in_money: bool) -> BarWork {
-    let per_cost = if in_money {
-        1.0 / COST_UNITS
-    } else {
-        ticks::TICK_M
-    };
+fn work(plan: &engine::Plan, kinds: &[BarKind], problem: &Problem, money: Option<f64>) -> BarWork {
+    let per_cost = money.map_or(ticks::TICK_M, |units| 1.0 / units);
     let kept = |rest: &engine::Leftover| (ticks::metres(rest.length), rest.count);
     let pattern = |pattern: &engine::Pattern| shown(pattern, kinds);
     BarWork {
         patterns: plan.patterns.iter().map(pattern).collect(),
         cost: plan.cost as f64 * per_cost,
         bound: plan.bound as f64 * per_cost,
-        in_money,
+        in_money: money.is_some(),
         proved: plan.proved,
         rounds_up: match plan.round_up {
             RoundUp::Met => Some(true),
@@ -157,12 +166,12 @@ fn stock(kinds: &[BarKind], plan: &engine::Plan) -> Vec<StockLine> {
     kinds.iter().enumerate().map(line).collect()
 }
 
-/// The question in ticks, and whether its costs are money.
-fn problem(task: &Task<'_>, kinds: &[BarKind]) -> (Problem, bool) {
+/// The question in ticks, and the units of cost in one of the currency where its costs are money.
+fn problem(task: &Task<'_>, kinds: &[BarKind]) -> (Problem, Option<f64>) {
     let prices: Option<Vec<f64>> = kinds.iter().map(|kind| price(task, kind)).collect();
-    let in_money = prices.is_some();
-    let cost = |number: usize, kind: &BarKind| match &prices {
-        Some(prices) => (prices[number] * COST_UNITS).round() as u64,
+    let money = prices.as_deref().map(cost_units);
+    let cost = |number: usize, kind: &BarKind| match prices.as_ref().zip(money) {
+        Some((prices, units)) => ((prices[number] * units).round() as u64).max(1),
         None => ticks::stock(kind.length.mean()),
     };
     let stocks: Vec<Stock> = kinds
@@ -204,7 +213,7 @@ fn problem(task: &Task<'_>, kinds: &[BarKind]) -> (Problem, bool) {
         most_patterns: task.cut.patterns,
         most_pieces: task.cut.pieces,
     };
-    (problem, in_money)
+    (problem, money)
 }
 
 /// What a length of left-over is worth: the share of the cheapest stock, length by length, so that no piece
@@ -228,7 +237,7 @@ fn price(task: &Task<'_>, kind: &BarKind) -> Option<f64> {
     let buy = task.works.item(kind.item).buy.as_ref()?;
     let units = super::units_of_piece(task.works, kind.item, kind.length.mean(), None);
     let price = buy.price.mean() * units;
-    (price * COST_UNITS >= 1.0).then_some(price)
+    (price >= CHEAPEST).then_some(price)
 }
 
 /// Clear stretches between splices, in ticks from the left end.

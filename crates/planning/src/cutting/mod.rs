@@ -6,6 +6,7 @@
 
 mod bars;
 mod boards;
+mod bounds;
 mod explain;
 mod frame;
 mod sheets;
@@ -148,12 +149,14 @@ impl<'w> Task<'w> {
             .enumerate()
             .map(|(number, part)| part_line(works, id, number, part, level))
             .collect();
-        Ok(Self {
+        let task = Self {
             works,
             id,
             cut,
             parts: parts?,
-        })
+        };
+        bounds::sensible(&task)?;
+        Ok(task)
     }
 }
 

@@ -1,8 +1,8 @@
 //! What goes into the holes: amounts and odds, held against the route.
 
-use drilling::fill as engine;
+use drilling::fill::{self as engine, FillFault};
 use serde::Serialize;
-use works::{Fill, FillKind, ItemId, OperationId, Stated, Works};
+use works::{Diagnostic, Fill, FillKind, ItemId, OperationId, Stated, Works};
 
 use super::DrillPlan;
 use crate::computed::{Found, What};
@@ -28,6 +28,25 @@ pub struct FillWork {
 
 /// Works out what every filling takes; none where the holes are not known or the numbers make no sense.
 pub fn work_out(works: &Works, plans: &[DrillPlan]) -> Vec<FillWork> {
+    let all = each(works, plans);
+    all.filter_map(|(_, work)| work.ok()).collect()
+}
+
+/// What is wrong with fillings.
+pub(super) fn complaints(works: &Works, plans: &[DrillPlan]) -> Vec<Diagnostic> {
+    let none = each(works, plans).filter_map(|(fill, work)| Some((fill.at, work.err()?)));
+    none.map(|(at, why)| {
+        Diagnostic::fault("fill-impossible", at, why.to_string())
+            .label("these holes cannot be filled so")
+    })
+    .collect()
+}
+
+/// Every filling whose holes are known.
+fn each<'a>(
+    works: &'a Works,
+    plans: &'a [DrillPlan],
+) -> impl Iterator<Item = (&'a Fill, Result<FillWork, FillFault>)> {
     works
         .operations
         .iter()
@@ -35,15 +54,20 @@ pub fn work_out(works: &Works, plans: &[DrillPlan]) -> Vec<FillWork> {
         .filter_map(|(number, operation)| {
             let fill = operation.fill.as_deref()?;
             let drilled = plans.iter().find(|plan| plan.operation == fill.holes_of)?;
-            of(works, OperationId(number), fill, drilled)
+            Some((fill, of(works, OperationId(number), fill, drilled)))
         })
-        .collect()
 }
 
-fn of(works: &Works, id: OperationId, fill: &Fill, drilled: &DrillPlan) -> Option<FillWork> {
+fn of(
+    works: &Works,
+    id: OperationId,
+    fill: &Fill,
+    drilled: &DrillPlan,
+) -> Result<FillWork, FillFault> {
     let holes = drilled.holes.len();
     let miss = fill.miss.as_ref().map_or(0.0, Stated::mean);
-    let pieces = engine::pins(holes as u64, miss).ok()?;
+    let pieces = engine::pins(holes as u64, miss)?;
+    let odds = |spoils: &Stated| engine::good_block_odds(spoils.mean(), holes as u64);
     let mut work = FillWork {
         operation: id,
         name: crate::flow::label(works, id),
@@ -51,10 +75,7 @@ fn of(works: &Works, id: OperationId, fill: &Fill, drilled: &DrillPlan) -> Optio
         amounts: Vec::new(),
         fibres: None,
         cut_length_m: None,
-        good: fill
-            .spoils
-            .as_ref()
-            .and_then(|spoils| engine::good_block_odds(spoils.mean(), holes as u64).ok()),
+        good: fill.spoils.as_ref().map(odds).transpose()?,
     };
     let anchor = match &fill.puts {
         FillKind::Pieces { item, each, anchor } => {
@@ -75,8 +96,7 @@ fn of(works: &Works, id: OperationId, fill: &Fill, drilled: &DrillPlan) -> Optio
                     free_height_m: fibre.free.mean(),
                     fold_m: fibre.fold.mean(),
                     packing: fibre.share.mean(),
-                })
-                .ok()?;
+                })?;
                 mass_kg += filled.mass_kg;
                 work.fibres = Some(filled.elements);
                 work.cut_length_m = Some(filled.cut_length_m);
@@ -89,11 +109,11 @@ fn of(works: &Works, id: OperationId, fill: &Fill, drilled: &DrillPlan) -> Optio
         }
     };
     if let Some(anchor) = anchor {
-        let anchors = engine::anchors(holes as u64, miss).ok()?;
+        let anchors = engine::anchors(holes as u64, miss)?;
         work.amounts
             .push((*anchor, anchors * works.item(*anchor).unit.factor()));
     }
-    Some(work)
+    Ok(work)
 }
 
 /// What the fillings say about amounts and yields.

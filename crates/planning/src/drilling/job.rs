@@ -12,6 +12,8 @@ use super::{DrillPlan, ToolLine};
 
 /// Between pecks the tool comes out and goes back in to this far above where it was, m (common practice).
 const BACK_IN_M: f64 = 0.001;
+/// More heads than any machine has.
+const MOST_HEADS: u64 = 200;
 /// How far a hole may be off its head in a gang, m: a tenth of a millimetre is what such heads hold.
 const HEAD_TOLERANCE_M: f64 = 1e-4;
 
@@ -57,6 +59,12 @@ pub(super) fn order(
     effort: Effort<'_>,
 ) -> Result<Order, String> {
     let machine = machine.ok_or("its station has no `drilling`, so that nothing is timed")?;
+    if machine.heads > MOST_HEADS {
+        return Err(format!(
+            "its station has {} heads, and at most {MOST_HEADS} are planned with",
+            machine.heads
+        ));
+    }
     if plan.holes.is_empty() {
         return Err("there are no holes".to_owned());
     }

@@ -190,8 +190,8 @@ fn pace(works: &Works, plan: &DrillPlan) -> Option<Found> {
     })
 }
 
-/// What is wrong with holes.
-pub(crate) fn complaints(plans: &[DrillPlan], none: &[NoDrill]) -> Vec<Diagnostic> {
+/// What is wrong with holes and what goes into them.
+pub(crate) fn complaints(works: &Works, plans: &[DrillPlan], none: &[NoDrill]) -> Vec<Diagnostic> {
     let mut all: Vec<Diagnostic> = none
         .iter()
         .map(|no| {
@@ -217,6 +217,7 @@ pub(crate) fn complaints(plans: &[DrillPlan], none: &[NoDrill]) -> Vec<Diagnosti
             ));
         }
     }
+    all.extend(fill::complaints(works, plans));
     all
 }
 

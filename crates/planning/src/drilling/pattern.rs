@@ -10,6 +10,11 @@ use works::{Corner, Drill, FaceOutline, HolePattern, Layout, Span, Stated};
 
 use super::{Broken, HoleLine, NoDrill, ToolLine};
 
+/// More holes than this in one part are no part but a slip of the pitch.
+const MOST_HOLES: usize = 20_000;
+/// More tools than this for one part are no job but a slip of the table.
+const MOST_TOOLS: usize = 100;
+
 /// Everything laid.
 pub(super) struct Everything {
     pub(super) outline: Outline,
@@ -53,6 +58,7 @@ pub(super) fn lay(drill: &Drill) -> Result<Everything, NoDrill> {
     };
     for pattern in &drill.holes {
         face.add(pattern)?;
+        face.countable(pattern)?;
     }
     face.hold_against_rules();
     Ok(face.everything())
@@ -112,6 +118,10 @@ impl Face<'_> {
             return Ok(());
         }
         let bore = self.bore(pattern, None, None, None);
+        let asked = asked(&pattern.layout);
+        if asked > MOST_HOLES as u64 {
+            return Err(too_many(pattern, "holes", MOST_HOLES, asked));
+        }
         let layout = layout(&pattern.layout, self.panel.outline.bounds());
         let laid = engine::lay(&layout, &self.panel, &bore, &self.rules);
         let laid = laid.map_err(|fault| NoDrill {
@@ -119,6 +129,19 @@ impl Face<'_> {
             why: fault.to_string(),
         })?;
         self.take(laid, pattern);
+        Ok(())
+    }
+
+    /// Whether the holes and tools so far are those of a part that somebody might drill.
+    fn countable(&self, pattern: &HolePattern) -> Result<(), NoDrill> {
+        if self.holes.len() > MOST_HOLES {
+            let found = self.holes.len() as u64;
+            return Err(too_many(pattern, "holes", MOST_HOLES, found));
+        }
+        if self.tools.len() > MOST_TOOLS {
+            let found = self.tools.len() as u64;
+            return Err(too_many(pattern, "tools", MOST_TOOLS, found));
+        }
         Ok(())
     }
 
@@ -251,6 +274,31 @@ impl Face<'_> {
             holes,
             broken: self.broken,
         }
+    }
+}
+
+fn too_many(pattern: &HolePattern, what: &str, most: usize, found: u64) -> NoDrill {
+    NoDrill {
+        at: pattern.at,
+        why: format!(
+            "expected at most {} {what} in one part, found {}",
+            quantity::show_number(most as f64),
+            quantity::show_number(found as f64)
+        ),
+    }
+}
+
+/// Holes that a layout names by number, before any is laid.
+fn asked(layout: &Layout) -> u64 {
+    match layout {
+        Layout::Rows {
+            across: Some(across),
+            rows: Some(rows),
+            ..
+        } => across.saturating_mul(*rows),
+        Layout::Rings { counts, .. } => counts.iter().fold(0, |sum, &n| sum.saturating_add(n)),
+        Layout::Along { count, .. } | Layout::Around { count, .. } => count.unwrap_or(0),
+        Layout::Rows { .. } | Layout::Listed { .. } => 0,
     }
 }
 

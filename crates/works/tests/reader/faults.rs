@@ -13,8 +13,24 @@ const BY_PLANNING: &[(&str, &str)] = &[
         "the odds of a start come from the start engine",
     ),
     (
+        "cut-impossible",
+        "whether a list can be cut is a question to the cutting engine",
+    ),
+    (
         "demand-beyond-capacity",
         "hours are counted from the balance of the order book",
+    ),
+    (
+        "fill-impossible",
+        "what a hole takes is worked out with the holes that are laid",
+    ),
+    (
+        "hole-breaks-rule",
+        "patterns are laid and held against edges by the drilling engine",
+    ),
+    (
+        "holes-impossible",
+        "patterns are laid by the drilling engine",
     ),
     (
         "left-over-short",
@@ -55,6 +71,14 @@ const BY_PLANNING: &[(&str, &str)] = &[
     (
         "regrind-unused",
         "how much arises and how much is taken are flows of the balance",
+    ),
+    (
+        "stated-not-computed",
+        "the number to hold against comes from a cutting or drilling plan",
+    ),
+    (
+        "stock-too-little",
+        "how much stock a list takes is found by the cutting engine",
     ),
 ];
 
