@@ -256,7 +256,11 @@ fn columns(text: &str) -> Result<Problem, String> {
         )),
     };
     // Some published files carry more rows than they announce; the published results count only those announced.
-    let types = if sheet_first { lines[1][0] } else { lines[0][0] } as usize;
+    let types = if sheet_first {
+        lines[1][0]
+    } else {
+        lines[0][0]
+    } as usize;
     if rows.len() < types {
         return Err(format!("expected {types} types, found {}", rows.len()));
     }

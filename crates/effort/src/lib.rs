@@ -36,10 +36,19 @@ impl Effort<'static> {
 
 impl<'a> Effort<'a> {
     /// The same limit, and stopped as soon as `stop` says true.
-    pub fn or_until<'b>(self, stop: &'b (dyn Fn() -> bool + Sync)) -> Effort<'b> {
+    pub fn or_until(self, stop: &(dyn Fn() -> bool + Sync)) -> Effort<'_> {
         Effort {
             steps: self.steps,
             stop,
+        }
+    }
+
+    /// One part of so many of the steps, for work whose steps take that much longer.
+    #[must_use]
+    pub fn share_of(self, parts: u64) -> Self {
+        Self {
+            steps: self.steps / parts.max(1),
+            ..self
         }
     }
 
@@ -123,6 +132,12 @@ mod tests {
             assert!(meter.spend(1));
         }
         assert_eq!(asked.load(Ordering::Relaxed), 10);
+    }
+
+    #[test]
+    fn a_share_has_its_part_of_the_steps() {
+        let mut meter = Effort::steps(100).share_of(20).meter();
+        assert!(meter.spend(5) && !meter.spend(1));
     }
 
     #[test]

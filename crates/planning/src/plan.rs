@@ -156,7 +156,7 @@ pub fn plan(
     let shapes = shaped(works, &horizon, options)?;
     let works = &*shapes.works;
     progress(Stage::Balance);
-    let balance = Balance::of(works, &horizon, options)?;
+    let balance = Balance::of(works, &horizon, &shapes.wanted, options)?;
     let mut ledger = Ledger::default();
     let mut figures = Figures::default();
     let book = Book::enter(&mut ledger, works, &balance.flow, &balance.wanted);
@@ -254,7 +254,7 @@ fn complaints(works: &Works, options: &Options) -> Result<Vec<Diagnostic>, NoPla
         line_nodes: 0,
         ..options.clone()
     };
-    let balance = Balance::of(works, &horizon, &quick)?;
+    let balance = Balance::of(works, &horizon, &shapes.wanted, &quick)?;
     let mut ledger = Ledger::default();
     let book = Book::enter(&mut ledger, works, &balance.flow, &balance.wanted);
     let ground = Ground {
@@ -291,8 +291,14 @@ struct Balance {
 
 impl Balance {
     /// What changeovers use up is known only with the load, and then asked for as well.
-    fn of(works: &Works, horizon: &Horizon, options: &Options) -> Result<Self, NoPlan> {
+    fn of(
+        works: &Works,
+        horizon: &Horizon,
+        beside: &[Wanted],
+        options: &Options,
+    ) -> Result<Self, NoPlan> {
         let mut wanted = horizon.wanted(works);
+        wanted.extend_from_slice(beside);
         let mut flow = solve(works, &wanted)?;
         let loaded = |flow: &Flow| {
             let levels = &flow.solution.level[..works.operations.len()];

@@ -9,7 +9,7 @@ use works::{Diagnostic, Works};
 use crate::computed::{self, Computed};
 use crate::cutting::{self, CutPlan, NoCut};
 use crate::drilling::{self, DrillPlan, FillWork};
-use crate::flow::{Flow, NoFlow};
+use crate::flow::{Flow, NoFlow, Wanted};
 use crate::horizon::Horizon;
 use crate::plan::Options;
 
@@ -28,6 +28,8 @@ pub(crate) struct Shapes<'w> {
     pub(crate) fillings: Vec<FillWork>,
     pub(crate) computed: Vec<Computed>,
     pub(crate) notices: Vec<Diagnostic>,
+    /// Stock that is wanted beside what the orders take.
+    pub(crate) wanted: Vec<Wanted>,
 }
 
 impl<'w> Shapes<'w> {
@@ -40,6 +42,7 @@ impl<'w> Shapes<'w> {
             fillings: Vec::new(),
             computed: Vec::new(),
             notices: Vec::new(),
+            wanted: Vec::new(),
         }
     }
 
@@ -59,10 +62,11 @@ impl<'w> Shapes<'w> {
         let effort = Effort::steps(options.search_steps).or_until(&options.stop);
         let (drilling, no_drill) = drilling::work_out(&works, effort);
         let by_drilling = drilling::computed(&works, &drilling);
-        let levels = levels(&works, horizon)?;
+        let levels = levels(&works, horizon, &[])?;
         let mut cut = Cutting::of(&works, &by_drilling, levels, effort);
         for _ in 1..MOST_ROUNDS {
-            let again = self::levels(&cut.works, horizon)?;
+            let beside = cutting::wanted_beside(&works, &cut.plans);
+            let again = self::levels(&cut.works, horizon, &beside)?;
             if !cut.needs_differ(&works, &again) {
                 break;
             }
@@ -72,6 +76,7 @@ impl<'w> Shapes<'w> {
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
         notices.extend(computed::disagreements(&works, &cut.computed));
         Ok(Self {
+            wanted: cutting::wanted_beside(&works, &cut.plans),
             fillings: drilling::fillings(&works, &drilling),
             works: Cow::Owned(cut.works),
             cutting: cut.plans,
@@ -119,7 +124,9 @@ impl Cutting {
 }
 
 /// Base units that each operation attempts.
-fn levels(works: &Works, horizon: &Horizon) -> Result<Vec<f64>, NoFlow> {
-    let flow = Flow::solve(works, &horizon.wanted(works), true)?;
+fn levels(works: &Works, horizon: &Horizon, beside: &[Wanted]) -> Result<Vec<f64>, NoFlow> {
+    let mut wanted = horizon.wanted(works);
+    wanted.extend_from_slice(beside);
+    let flow = Flow::solve(works, &wanted, true)?;
     Ok(flow.solution.level[..works.operations.len()].to_vec())
 }

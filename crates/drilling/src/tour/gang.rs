@@ -63,7 +63,7 @@ pub enum GangError {
         tolerance_m: f64,
     },
     /// A stroke would leave heads over no hole, and they cannot stay up.
-    #[error("hole {hole} has no full row of {heads} holes to be drilled with")]
+    #[error("hole {} has no full row of {heads} holes to be drilled with", .hole + 1)]
     NoFullRow {
         /// First hole of the row.
         hole: usize,

@@ -81,7 +81,7 @@ pub struct Job {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum JobError {
     /// A hole's tool is not among the tools.
-    #[error("hole {hole} wants tool {tool}, and there are {tools}")]
+    #[error("hole {} wants tool {}, and there are {tools}", .hole + 1, .tool + 1)]
     UnknownTool {
         /// The hole.
         hole: usize,

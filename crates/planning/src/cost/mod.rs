@@ -174,8 +174,14 @@ pub fn cost(works: &Works, wanted: &[Wanted], load: &LoadAnswer) -> Result<CostA
 /// What leaves the works of each route's product.
 fn sold(works: &Works, wanted: &[Wanted]) -> Vec<f64> {
     let mut sold = vec![0.0; works.routes.len()];
-    // What changeovers use up is paid by the lots that are changed over to.
-    let leaves = |ask: &&Wanted| !matches!(ask.source, WantedFor::Changeovers(_));
+    // What changeovers use up is paid by the lots that are changed over to; stock for parts of no route is no
+    // product that is sold.
+    let leaves = |ask: &&Wanted| {
+        !matches!(
+            ask.source,
+            WantedFor::Changeovers(_) | WantedFor::Cutting(_)
+        )
+    };
     for ask in wanted.iter().filter(leaves) {
         if let Some(route) = works.item(ask.item).route {
             sold[route.0] += ask.amount.max(0.0);

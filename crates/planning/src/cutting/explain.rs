@@ -106,9 +106,8 @@ fn used_share(plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
         .iter()
         .enumerate()
         .map(|(number, line)| {
-            let name = format!("stock size {}, less what is kept", number + 1);
-            let count = line.used as f64 - line.kept;
-            pieces(ledger, &name, count, line.length_m, line.width_m)
+            let name = format!("stock size {}", number + 1);
+            pieces(ledger, &name, line.used as f64, line.length_m, line.width_m)
         })
         .collect();
     let parts = ledger.sum("all parts", unit.clone(), &parts);

@@ -17,7 +17,7 @@ use serde::Serialize;
 use works::{Cut, CutPart, CutStock, Diagnostic, ItemId, OperationId, PartLength, Works};
 
 use crate::computed::{Computed, Found, What, amount_of};
-use crate::flow::label;
+use crate::flow::{Wanted, WantedFor, label};
 
 pub(crate) use explain::explain;
 
@@ -160,11 +160,11 @@ impl<'w> Task<'w> {
     }
 }
 
-/// Share of the stock cut up, less what is kept of it, that ends in parts.
+/// Share of the stock cut up that ends in parts.
 fn used_share(parts: &[PartLine], stock: &[StockLine]) -> f64 {
     let stock: f64 = stock
         .iter()
-        .map(|line| (line.used as f64 - line.kept) * line.length_m * line.width_m.unwrap_or(1.0))
+        .map(|line| line.used as f64 * line.length_m * line.width_m.unwrap_or(1.0))
         .sum();
     let parts: f64 = parts
         .iter()
@@ -296,46 +296,50 @@ fn found(works: &Works, plan: &CutPlan, what: What, value: f64) -> Option<Found>
     })
 }
 
-/// What one unit of output takes of each stock item: the stock that the plan cuts up, shared out by size over
-/// the parts; a part of another operation or of no route keeps its own share.
-fn shared_out(works: &Works, plan: &CutPlan) -> Vec<Found> {
-    let operation = works.operation(plan.operation);
-    let size = |part: &PartLine| part.length_m * part.width_m.unwrap_or(1.0);
-    let total: f64 = plan
-        .parts
-        .iter()
-        .map(|part| size(part) * part.made as f64)
-        .sum();
-    let passed = plan
-        .parts
-        .iter()
-        .filter(|part| part.item == Some(operation.output.item));
-    let own: f64 = passed
-        .clone()
-        .map(|part| size(part) * part.made as f64)
-        .sum();
-    let units: f64 = passed
-        .map(|part| {
-            part.made as f64
-                * units_of_piece(works, operation.output.item, part.length_m, part.width_m)
-        })
-        .sum();
-    if units <= 0.0 || total <= 0.0 {
-        return Vec::new();
-    }
+/// Items that a plan cuts up, once each.
+fn stock_items(plan: &CutPlan) -> Vec<ItemId> {
     let mut items: Vec<ItemId> = plan.stock.iter().map(|line| line.item).collect();
     items.sort_unstable();
     items.dedup();
-    let amount = |item: ItemId| -> f64 {
-        let lines = plan.stock.iter().filter(|line| line.item == item);
-        let used: f64 = lines
-            .map(|line| {
-                let piece = units_of_piece(works, item, line.length_m, line.width_m);
-                (line.used as f64 - line.kept) * piece
-            })
-            .sum();
-        used * own / total / units
+    items
+}
+
+/// Base units of a stock item that a plan cuts up. What is kept of it has to be there before it can be kept.
+fn cut_up(works: &Works, plan: &CutPlan, item: ItemId) -> f64 {
+    let lines = plan.stock.iter().filter(|line| line.item == item);
+    lines
+        .map(|line| line.used as f64 * units_of_piece(works, item, line.length_m, line.width_m))
+        .sum()
+}
+
+/// Share by size of the parts that the route knows; those of no route take the rest.
+fn own_share(plan: &CutPlan) -> f64 {
+    let size = |part: &PartLine| {
+        part.length_m * part.width_m.unwrap_or(1.0) * part.need.max(part.made) as f64
     };
+    let total: f64 = plan.parts.iter().map(size).sum();
+    let own = plan.parts.iter().filter(|part| part.item.is_some());
+    if total > 0.0 {
+        own.map(size).sum::<f64>() / total
+    } else {
+        0.0
+    }
+}
+
+/// What one unit of output takes of each stock item: the stock that the plan cuts up, less the share of parts
+/// that belong to no route.
+fn shared_out(works: &Works, plan: &CutPlan) -> Vec<Found> {
+    let output = works.operation(plan.operation).output.item;
+    let passed = plan.parts.iter().filter(|part| part.item == Some(output));
+    let units: f64 = passed
+        .map(|part| part.made as f64 * units_of_piece(works, output, part.length_m, part.width_m))
+        .sum();
+    let own = own_share(plan);
+    if units <= 0.0 || own <= 0.0 {
+        return Vec::new();
+    }
+    let amount = |item: ItemId| cut_up(works, plan, item) * own / units;
+    let items = stock_items(plan);
     // With one item cut up, a recipe makes so many more or fewer; else each item is taken by itself.
     if let [item] = items[..]
         && let Some(takes) = recipe_takes(works, plan.operation, item)
@@ -348,6 +352,25 @@ fn shared_out(works: &Works, plan: &CutPlan) -> Vec<Found> {
         .into_iter()
         .filter_map(|item| found(works, plan, What::Takes(item), amount(item)))
         .collect()
+}
+
+/// Stock for parts that belong to no route: it is wanted beside what the orders take.
+pub(crate) fn wanted_beside(works: &Works, plans: &[CutPlan]) -> Vec<Wanted> {
+    let mut wanted = Vec::new();
+    for plan in plans {
+        let beside = 1.0 - own_share(plan);
+        if beside <= 0.0 {
+            continue;
+        }
+        for item in stock_items(plan) {
+            wanted.push(Wanted {
+                item,
+                amount: cut_up(works, plan, item) * beside,
+                source: WantedFor::Cutting(plan.operation),
+            });
+        }
+    }
+    wanted
 }
 
 /// The base units of stock that a recipe of the operation takes, when the operation has one.

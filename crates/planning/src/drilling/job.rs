@@ -10,8 +10,9 @@ use works::{Drill, DrillingMachine, Stated};
 
 use super::{DrillPlan, ToolLine};
 
-/// Between pecks the tool comes out and goes back in to this far above where it was, m (common practice).
-const BACK_IN_M: f64 = 0.001;
+/// Between pecks the tool comes out and is fed back in all the way, as the program that is written does it: no rapid
+/// move goes below the clear plane. Longer than any hole, m.
+const FED_BACK_IN_M: f64 = 100.0;
 /// More heads than any machine has.
 const MOST_HEADS: u64 = 200;
 /// How far a hole may be off its head in a gang, m: a tenth of a millimetre is what such heads hold.
@@ -83,7 +84,7 @@ pub(super) fn order(
             .iter()
             .map(|hole| Hole {
                 at: [hole.x_m, hole.y_m],
-                depth_m: hole.depth_m,
+                depth_m: hole.depth_m + point_m(drill, hole.diameter_m),
                 face: faces
                     .iter()
                     .position(|&face| face == hole.face)
@@ -124,6 +125,11 @@ pub(super) fn order(
     })
 }
 
+/// How far the point of a drill goes beyond its full diameter, m.
+fn point_m(drill: &Drill, diameter_m: f64) -> f64 {
+    super::rules(drill).point_length_m(diameter_m)
+}
+
 /// The faces that have holes, in order.
 fn faces(plan: &DrillPlan) -> Vec<u64> {
     let mut faces: Vec<u64> = plan.holes.iter().map(|hole| hole.face).collect();
@@ -148,7 +154,9 @@ fn cycle(tool: &ToolLine, machine: &DrillingMachine) -> Result<Cycle, String> {
         feed: Feed::Speed { m_s: speed_m_s },
         peck: tool.peck_m.map(|depth_m| Peck {
             depth_m,
-            retreat: Retreat::Full { gap_m: BACK_IN_M },
+            retreat: Retreat::Full {
+                gap_m: FED_BACK_IN_M,
+            },
         }),
         dwell_s: tool.dwell_s,
     })
@@ -180,7 +188,8 @@ fn of_machine(machine: &DrillingMachine, drill: &Drill) -> Result<Machine, Strin
         gang,
         start: Some([x, y]),
         park: Some([x, y]),
-        change_at: Some([x, y]),
+        // The program changes tools where the last hole was, at the height that clears the clamps.
+        change_at: None,
         turn_at: Some([x, y]),
         tool_change_s: seconds(&machine.tool_change),
         turn_s: seconds(&machine.turn),

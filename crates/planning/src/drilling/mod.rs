@@ -11,9 +11,10 @@ mod pattern;
 
 use drilling::motion::Breakdown;
 use drilling::outline::Outline;
+use drilling::pattern::Rules;
 use effort::Effort;
 use serde::Serialize;
-use works::{Diagnostic, Drill, Operation, OperationId, Span, Works};
+use works::{Diagnostic, Drill, Operation, OperationId, Span, Stated, Works};
 
 use crate::computed::{Computed, Found, What};
 use crate::flow::label;
@@ -103,6 +104,20 @@ impl DrillPlan {
     /// Whether every hole keeps the rules.
     pub fn keeps_rules(&self) -> bool {
         self.broken.is_empty()
+    }
+}
+
+/// What the holes must keep.
+fn rules(drill: &Drill) -> Rules {
+    let mean = |stated: &Option<Stated>| stated.as_ref().map_or(0.0, Stated::mean);
+    Rules {
+        edge_m: mean(&drill.edge),
+        web_m: mean(&drill.web),
+        floor_m: mean(&drill.floor),
+        point_rad: drill
+            .point
+            .as_ref()
+            .map_or(std::f64::consts::PI, Stated::mean),
     }
 }
 

@@ -1,7 +1,5 @@
 //! Laying the stated patterns on their face, and holding the holes against the rules.
 
-use std::f64::consts::PI;
-
 use drilling::outline::{Bounds, Ellipse, Next, Outline, Point, Vertex};
 use drilling::pattern::{
     self as engine, Align, Bore, Curve, Fault, Frame, Hole, Laid, Panel, Ring, Rules, Spacing,
@@ -41,13 +39,7 @@ pub(super) fn lay(drill: &Drill) -> Result<Everything, NoDrill> {
         thickness_m: drill.thick.mean(),
         frame: Frame::top(),
     };
-    let mean = |stated: &Option<Stated>| stated.as_ref().map_or(0.0, Stated::mean);
-    let rules = Rules {
-        edge_m: mean(&drill.edge),
-        web_m: mean(&drill.web),
-        floor_m: mean(&drill.floor),
-        point_rad: drill.point.as_ref().map_or(PI, Stated::mean),
-    };
+    let rules = super::rules(drill);
     let mut face = Face {
         drill,
         panel,

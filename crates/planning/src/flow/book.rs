@@ -171,6 +171,16 @@ impl Writer<'_> {
                     let why = "changeovers over the sequence of due dates";
                     (name, Source::assumed(why))
                 }
+                WantedFor::Cutting(operation) => {
+                    let name = format!(
+                        "for other parts on the list of {}",
+                        label(self.works, operation)
+                    );
+                    (
+                        name,
+                        Source::assumed("their share by size of what the plan cuts up"),
+                    )
+                }
                 WantedFor::Quantity => {
                     let name = format!("{} asked for", self.works.item(ask.item).name);
                     (name, Source::assumed("the quantity the price is asked for"))

@@ -70,7 +70,7 @@ impl LotTests {
 fn lots(works: &Works, wanted: &[Wanted], flow: &Flow) -> Vec<f64> {
     let dues = wanted.iter().filter_map(|ask| match ask.source {
         WantedFor::Order(order) => Some(works.orders[order].due),
-        WantedFor::Quantity | WantedFor::Changeovers(_) => None,
+        WantedFor::Quantity | WantedFor::Changeovers(_) | WantedFor::Cutting(_) => None,
     });
     let until = dues.max().unwrap_or(Date::MIN);
     let lots = Lots::plan(works, &flow.solution.level[..works.operations.len()], until);

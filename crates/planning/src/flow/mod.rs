@@ -46,6 +46,8 @@ pub enum WantedFor {
     Quantity,
     /// What changeovers of a station use up.
     Changeovers(works::StationId),
+    /// Stock for parts on an operation's cutting list that belong to no route.
+    Cutting(OperationId),
 }
 
 /// The network of a works.

@@ -244,7 +244,7 @@ pub(super) fn orders(
         .iter()
         .filter_map(|ask| match ask.source {
             WantedFor::Order(order) => Some((order, ask)),
-            WantedFor::Quantity | WantedFor::Changeovers(_) => None,
+            WantedFor::Quantity | WantedFor::Changeovers(_) | WantedFor::Cutting(_) => None,
         })
         .collect();
     if asked.len() > MOST_ORDERS {

@@ -107,7 +107,7 @@ impl Writer<'_> {
         for (what, value) in lines {
             self.comment(&format!("{what} {value}"));
         }
-        self.comment(&format!("HOLES {}", strokes.len()));
+        self.comment(&format!("STROKES {}", strokes.len()));
         for line in WARNING {
             self.comment(line);
         }
