@@ -66,7 +66,7 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
             .map(|lead| table::lead_pieces(ground.works, lead)),
     );
     load.push(table::lines(ground));
-    let sheets = vec![
+    let mut sheets = vec![
         ("Summary", Vec::new()),
         ("To buy", vec![table::purchases(ground)]),
         ("To start", vec![table::starts(ground)]),
@@ -76,18 +76,23 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
         ("Crews", vec![table::crews(ground), table::skills(ground)]),
         ("Weeks", vec![table::weeks(ground)]),
         ("Cost", costs(ground)),
-        ("Cutting", cutting(ground)),
-        ("Drilling", drilling(ground)),
-        ("Stated-computed", vec![table::computed(ground)]),
+    ];
+    // Most works cut or drill nothing, and an empty sheet only asks what it is for.
+    let plan = ground.plan;
+    if !plan.cutting.is_empty() {
+        sheets.push(("Cutting", cutting(ground)));
+    }
+    if !plan.drilling.is_empty() {
+        sheets.push(("Drilling", drilling(ground)));
+    }
+    if !plan.computed.is_empty() {
+        sheets.push(("Stated-computed", vec![table::computed(ground)]));
+    }
+    sheets.extend([
         ("Stated-measured", vec![table::measured(ground)]),
         ("Figures", vec![table::figures(ground, sources)]),
-    ];
-    // A works that cuts and drills nothing has no use for empty sheets.
-    let in_use = |(name, tables): &(&'static str, Vec<Table>)| {
-        let optional = ["Cutting", "Drilling", "Stated-computed"].contains(name);
-        !optional || tables.iter().any(|table| !table.rows.is_empty())
-    };
-    sheets.into_iter().filter(in_use).collect()
+    ]);
+    sheets
 }
 
 fn costs(ground: &Ground<'_>) -> Vec<Table> {

@@ -27,8 +27,19 @@ pub struct FloorFiles {
 }
 
 impl FloorFiles {
+    /// Adds a file; where its name is taken, which names that differ only in signs may bring about, a number
+    /// goes behind it.
     fn add(&mut self, name: String, text: String) {
-        self.files.push(FloorFile { name, text });
+        let taken = |name: &str| self.files.iter().any(|file| file.name == name);
+        let (stem, ending) = name.rsplit_once('.').unwrap_or((&name, ""));
+        let numbered = (2..).map(|number| format!("{stem}-{number}.{ending}"));
+        let free = std::iter::once(name.clone())
+            .chain(numbered)
+            .find(|name| !taken(name));
+        self.files.push(FloorFile {
+            name: free.unwrap_or(name),
+            text,
+        });
     }
 }
 
@@ -64,8 +75,16 @@ fn file_name(name: &str) -> String {
     };
     let raw: String = name.chars().map(kept).collect();
     let words: Vec<&str> = raw.split('-').filter(|word| !word.is_empty()).collect();
-    words.join("-")
+    let name: String = words.join("-").chars().take(LONGEST_NAME).collect();
+    if name.is_empty() {
+        "plan".to_owned()
+    } else {
+        name
+    }
 }
+
+/// Letters of a name without its ending: at four bytes each they stay below what a folder takes.
+const LONGEST_NAME: usize = 50;
 
 /// Rows as CSV (RFC 4180).
 fn csv(head: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
@@ -97,6 +116,18 @@ mod tests {
     fn names_that_every_file_system_takes() {
         assert_eq!(file_name("cross-cut (nest block)"), "cross-cut-nest-block");
         assert_eq!(file_name("../../etc: passwd"), "etc-passwd");
+        assert_eq!(file_name("***"), "plan");
+        assert_eq!(file_name(&"x".repeat(300)).len(), LONGEST_NAME);
+    }
+
+    #[test]
+    fn no_file_takes_the_place_of_another() {
+        let mut files = FloorFiles::default();
+        for text in ["a", "b", "c"] {
+            files.add("saw-rail.csv".to_owned(), text.to_owned());
+        }
+        let names: Vec<&str> = files.files.iter().map(|file| file.name.as_str()).collect();
+        assert_eq!(names, ["saw-rail.csv", "saw-rail-2.csv", "saw-rail-3.csv"]);
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Every output of small and odd works: well-formed, linked, without numbers that are none.
 
+mod shapes;
+
 use std::io::Cursor;
 
 use calamine::{Data, Reader as _};
@@ -157,7 +159,7 @@ fn as_xml(page: &str) -> String {
 
 #[test]
 fn the_page_is_well_formed_and_every_link_has_its_target() {
-    for made in [small(), without_orders()] {
+    for made in [small(), without_orders(), shapes::shaped()] {
         let page = made.html();
         let xml = as_xml(&page);
         let document = roxmltree::Document::parse(&xml).unwrap_or_else(|e| panic!("{e}"));
@@ -230,7 +232,7 @@ fn nothing_is_fetched_and_everything_is_escaped() {
 
 #[test]
 fn no_output_has_a_number_that_is_none() {
-    for made in [small(), without_orders()] {
+    for made in [small(), without_orders(), shapes::shaped()] {
         let mut outputs = made.texts();
         outputs.extend([made.html(), made.json()]);
         for output in outputs {

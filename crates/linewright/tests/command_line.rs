@@ -70,7 +70,7 @@ const TODAY: [&str; 2] = ["--today", "2026-11-20"];
 fn the_built_in_example_is_the_one_in_the_repository() {
     let room = Room::with_example();
     let ours = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/fenmoor");
-    for folder in ["", "routes", "stock", "readings"] {
+    for folder in ["", "routes", "stock", "readings", "boards"] {
         let files = |base: &Path| {
             let names = names(&base.join(folder));
             names
@@ -358,4 +358,173 @@ fn schemas_and_explanations_are_printed() {
     }
     let explained = room.run(&["explain", "unit-changes"]);
     assert!(text(&explained.stdout).contains("unit changes"));
+}
+
+#[test]
+fn cutting_and_drilling_answer_in_words_and_in_json() {
+    let room = Room::with_example();
+    for (verb, heading, field) in [
+        ("cut", "Cutting lists", "cutting"),
+        ("drill", "Filling", "drilling"),
+    ] {
+        let words = room.run(&[verb, "works", TODAY[0], TODAY[1]]);
+        assert_eq!(
+            words.status.code(),
+            Some(0),
+            "{verb}: {}",
+            text(&words.stderr)
+        );
+        assert!(
+            text(&words.stdout).contains(heading),
+            "{}",
+            text(&words.stdout)
+        );
+        let json = room.run(&[verb, "works", TODAY[0], TODAY[1], "--json"]);
+        assert_eq!(json.status.code(), Some(0));
+        let parsed: serde_json::Value = serde_json::from_slice(&json.stdout).expect("it is JSON");
+        assert!(
+            !parsed[field].as_array().expect("a list").is_empty(),
+            "{verb}"
+        );
+    }
+    assert_eq!(names(room.folder.path()), ["works"], "nothing is written");
+}
+
+#[test]
+fn files_for_the_floor_are_written_and_the_same_each_time() {
+    let room = Room::with_example();
+    for out in ["one", "two"] {
+        for verb in ["cut", "drill"] {
+            let ran = room.run(&[verb, "works", TODAY[0], TODAY[1], "--out", out]);
+            assert_eq!(ran.status.code(), Some(0), "{}", text(&ran.stderr));
+            let said = text(&ran.stdout);
+            let wrote = said.lines().filter(|line| line.starts_with("wrote "));
+            assert!(wrote.count() > 0, "{said}");
+        }
+    }
+    let written = names(&room.path("one"));
+    assert_eq!(written, names(&room.path("two")));
+    for ending in [
+        "saw-list.csv",
+        "holes.csv",
+        "strokes.csv",
+        ".nc",
+        ".dxf",
+        ".svg",
+    ] {
+        assert!(
+            written.iter().any(|name| name.ends_with(ending)),
+            "no {ending} in {written:?}"
+        );
+    }
+    for name in &written {
+        let read = |out: &str| fs::read(room.path(out).join(name)).expect("it was written");
+        assert!(read("one") == read("two"), "{name} differs");
+        assert!(!read("one").is_empty(), "{name} is empty");
+    }
+}
+
+#[test]
+fn floor_files_that_cannot_be_put_in_place_leave_no_half_files() {
+    let room = Room::with_example();
+    let first = room.run(&["cut", "works", TODAY[0], TODAY[1], "--out", "out"]);
+    assert_eq!(first.status.code(), Some(0));
+    let before = names(&room.path("out"));
+    // No file can be renamed to a folder's name.
+    fs::remove_file(room.path("out").join(&before[0])).expect("it was there");
+    fs::create_dir(room.path("out").join(&before[0])).expect("it can be made");
+    let second = room.run(&["cut", "works", TODAY[0], TODAY[1], "--out", "out"]);
+    assert_eq!(second.status.code(), Some(2), "{}", text(&second.stderr));
+    assert_eq!(names(&room.path("out")), before, "no half file is left");
+    fs::write(room.path("taken"), "a file where the folder should be").expect("it can be written");
+    let third = room.run(&["drill", "works", TODAY[0], TODAY[1], "--out", "taken/in"]);
+    assert_eq!(third.status.code(), Some(2));
+    assert!(text(&third.stderr).contains("cannot write"));
+}
+
+#[test]
+fn cuts_and_holes_that_cannot_be_done_end_with_1() {
+    let room = Room::with_example();
+    room.edit(
+        "routes/nest-block.toml",
+        "edge = \"4 mm\"",
+        "edge = \"40 mm\"",
+    );
+    let drilled = room.run(&["drill", "works", TODAY[0], TODAY[1], "--out", "out"]);
+    assert_eq!(drilled.status.code(), Some(1), "{}", text(&drilled.stderr));
+    assert!(text(&drilled.stderr).contains("hole-breaks-rule"));
+    assert!(
+        text(&drilled.stdout).contains("left out"),
+        "{}",
+        text(&drilled.stdout)
+    );
+    let program = |name: &String| name.ends_with(".nc");
+    assert!(!names(&room.path("out")).iter().any(program));
+    let checked = room.run(&["check", "works", "--form", "line"]);
+    assert_eq!(checked.status.code(), Some(1), "check and drill agree");
+    let room = Room::with_example();
+    room.edit(
+        "routes/nest-block.toml",
+        "length = \"190 mm\", clear",
+        "length = \"9 m\", clear",
+    );
+    let cut = room.run(&["cut", "works", TODAY[0], TODAY[1]]);
+    assert_eq!(cut.status.code(), Some(1), "{}", text(&cut.stderr));
+    assert!(
+        text(&cut.stderr).contains("cut-impossible"),
+        "{}",
+        text(&cut.stderr)
+    );
+}
+
+#[test]
+fn wrong_calls_of_cut_and_drill_are_refused() {
+    let room = Room::with_example();
+    for verb in ["cut", "drill"] {
+        for call in [
+            &[verb, "works", "--search", "0"][..],
+            &[verb, "works", "--search", "many"],
+            &[verb, "works", "--search", "1000001"],
+            &[verb, "nowhere"],
+            &[verb, "works", "--certainty", "2"],
+        ] {
+            let refused = room.run(call);
+            assert_eq!(refused.status.code(), Some(2), "{call:?}");
+            assert!(!refused.stderr.is_empty(), "{call:?}");
+        }
+    }
+    assert_eq!(names(room.folder.path()), ["works"]);
+    let room = Room {
+        folder: tempfile::tempdir().expect("a temporary folder"),
+    };
+    for verb in ["cut", "drill"] {
+        let empty = room.run(&[verb, "."]);
+        assert_eq!(empty.status.code(), Some(2));
+        assert!(
+            text(&empty.stderr).contains("linewright start"),
+            "{}",
+            text(&empty.stderr)
+        );
+    }
+}
+
+#[test]
+fn a_works_that_cuts_nothing_says_so_and_writes_nothing() {
+    let room = Room {
+        folder: tempfile::tempdir().expect("a temporary folder"),
+    };
+    fs::create_dir_all(room.path("works/routes")).expect("it can be made");
+    let works = "[works]\nname = \"Bare\"\ntime_zone = \"UTC\"\ncurrency = \"GBP\"\n\n[item.plank]\nunit = \"each\"\nbuy = { price = \"9 GBP\" }\n";
+    fs::write(room.path("works/works.toml"), works).expect("it can be written");
+    let route = "[route]\nmakes = \"shelf\"\nunit = \"each\"\n\n[[operation]]\nname = \"cut\"\ntakes = { plank = \"1 each\" }\n";
+    fs::write(room.path("works/routes/shelf.toml"), route).expect("it can be written");
+    for verb in ["cut", "drill"] {
+        let ran = room.run(&[verb, "works", TODAY[0], TODAY[1], "--out", "out"]);
+        assert_eq!(ran.status.code(), Some(0), "{}", text(&ran.stderr));
+        assert!(
+            !text(&ran.stdout).trim().is_empty(),
+            "{verb} says nothing at all"
+        );
+    }
+    assert!(!room.path("out").exists() || names(&room.path("out")).is_empty());
 }

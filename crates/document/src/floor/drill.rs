@@ -38,7 +38,12 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
             name,
         };
         job.drawings(files);
-        if let Some(order) = &plan.order {
+        if !plan.keeps_rules() {
+            files.left_out.push(format!(
+                "{}: no machine program and no list of strokes, because holes break the rules",
+                job.name
+            ));
+        } else if let Some(order) = &plan.order {
             files.add(format!("{}-strokes.csv", job.name), job.strokes(order));
             job.program(order, files);
         } else if let Some(why) = &plan.no_order {
