@@ -259,6 +259,26 @@ impl Core {
             .sum()
     }
 
+    /// Least cost of stock for the widths alone: money units, and those rounded up to what a plan can cost.
+    pub(super) fn material(&self) -> (f64, u64) {
+        if self.leftovers.is_some() || self.items.iter().any(|item| item.miss.is_some()) {
+            return (0.0, 0);
+        }
+        let width: u128 = (self.items.iter())
+            .map(|item| u128::from(item.need) * u128::from(item.width))
+            .sum();
+        let costs = self.kinds.iter().map(|kind| {
+            let capacity: u128 = (kind.classes.iter())
+                .map(|&(class, each)| u128::from(self.classes[class].capacity) * u128::from(each))
+                .sum();
+            let cost = width * u128::from(kind.cost);
+            let units = cost.div_ceil(capacity * u128::from(self.unit));
+            (cost as f64 / capacity as f64, units as u64 * self.unit)
+        });
+        let least = costs.min_by(|x, y| x.0.total_cmp(&y.0));
+        least.unwrap_or((0.0, 0))
+    }
+
     /// What is left of a shape's capacity.
     pub(super) fn room(&self, shape: &Shape) -> u64 {
         self.classes[shape.class].capacity - self.width(shape)

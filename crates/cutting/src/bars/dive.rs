@@ -77,35 +77,53 @@ impl Dive<'_, '_> {
         passed: &mut Vec<Shape>,
         meter: &mut Meter<'_>,
     ) -> Option<Solution> {
-        if let Some(solution) = self.finish(partial) {
-            return Some(solution);
+        let mut partial = partial.clone();
+        let mut depth = depth;
+        loop {
+            if let Some(solution) = self.finish(&partial) {
+                return Some(solution);
+            }
+            let (sure, open) = self.relax(&partial, passed, meter)?;
+            if !sure.is_empty() {
+                partial = self.after(&partial, &sure)?;
+                continue;
+            }
+            if depth < self.width.depth && passed.len() < self.width.discrepancies {
+                return self.try_each(&partial, &open, depth, passed, meter);
+            }
+            partial = open
+                .iter()
+                .find_map(|&choice| self.after(&partial, &[choice]))?;
+            depth += 1;
         }
-        let (sure, open) = self.relax(partial, passed, meter)?;
-        if !sure.is_empty() {
-            let next = self.after(partial, &sure)?;
-            return self.descend(&next, depth, passed, meter);
-        }
-        let mut added = 0;
+    }
+
+    /// Descends by each choice in turn, as long as one more may be passed over.
+    fn try_each(
+        &mut self,
+        partial: &Partial,
+        open: &[Choice],
+        depth: usize,
+        passed: &mut Vec<Shape>,
+        meter: &mut Meter<'_>,
+    ) -> Option<Solution> {
+        let before = passed.len();
         let mut answer = None;
-        for choice in open {
+        for &choice in open {
             let Some(next) = self.after(partial, &[choice]) else {
                 continue;
             };
             answer = self.descend(&next, depth + 1, passed, meter);
-            if answer.is_some()
-                || depth >= self.width.depth
-                || passed.len() >= self.width.discrepancies
-                || meter.over()
-            {
-                break;
-            }
+            let spent = passed.len() >= self.width.discrepancies || meter.over();
             let Choice::Cut(index, _) = choice else {
                 break;
             };
+            if answer.is_some() || spent {
+                break;
+            }
             passed.push(self.master.shapes[index].clone());
-            added += 1;
         }
-        passed.truncate(passed.len() - added);
+        passed.truncate(before);
         answer
     }
 

@@ -8,8 +8,10 @@
 
 use super::core::{Core, Shape};
 
-/// Cells a table may have; with more, rooms are kept in buckets.
-const MOST_CELLS: u64 = 1 << 20;
+/// Cells a table may have that keeps rooms exactly.
+const EXACT_CELLS: u64 = 1 << 20;
+/// Cells of a table that keeps rooms in buckets.
+const BUCKET_CELLS: u64 = 1 << 18;
 
 /// Worth of items and money, both in the same small unit.
 #[derive(Clone, Debug)]
@@ -99,8 +101,13 @@ impl<'a> Pricer<'a> {
             .filter(|a| a.count > 0 && (a.price > 0 || with_worthless))
             .collect();
         let rows = active.len() as u64 + 1;
-        let most_cells = cells.unwrap_or(MOST_CELLS);
-        let bucket = (rows * (widest + 1)).div_ceil(most_cells).max(1);
+        let exact = rows * (widest + 1);
+        let most_cells = match cells {
+            Some(cells) => cells,
+            None if exact <= EXACT_CELLS => EXACT_CELLS,
+            None => BUCKET_CELLS,
+        };
+        let bucket = exact.div_ceil(most_cells).max(1);
         let stride = (widest / bucket + 1) as usize;
         let mut pricer = Self {
             core,

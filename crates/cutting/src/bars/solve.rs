@@ -12,6 +12,9 @@ use super::{Effort, Plan, Problem, RoundUp, answer, few};
 /// With so few items the linear programme is solved to the end even when its bound suffices: its value is of interest.
 const FEW_ITEMS: usize = 40;
 
+/// With more items than this the linear programme would be too large; the quick plan and the bound by material stand.
+const MOST_ITEMS: usize = 1500;
+
 /// Dives, narrow ones first.
 const WIDTHS: [Width; 2] = [
     Width {
@@ -180,7 +183,7 @@ impl<'a> Searching<'a> {
     }
 
     fn run(&mut self, meter: &mut Meter<'_>) {
-        if self.cost == 0 || self.core.items.is_empty() {
+        if self.cost == 0 || self.core.items.is_empty() || self.core.items.len() > MOST_ITEMS {
             return;
         }
         if !self.relax(Until::Bound(self.cost), meter) {
@@ -264,6 +267,7 @@ impl<'a> Searching<'a> {
         let linear = self.master.best.as_ref().map_or(0.0, |(bound, _)| {
             bound.small as f64 / self.master.scale as f64
         });
+        let linear = linear.max(self.core.material().0);
         let round_up = if self.cost == rounded || self.cost == 0 {
             RoundUp::Met
         } else if self.complete && bound > rounded {

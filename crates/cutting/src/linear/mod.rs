@@ -74,15 +74,13 @@ pub struct Programme {
 impl Programme {
     /// A programme with these rows and no columns yet.
     pub fn new(rows: &[(Sense, f64)]) -> Self {
-        let mut programme = Self {
-            rows: Vec::new(),
+        Self {
+            rows: (rows.iter())
+                .map(|&(sense, right)| Row { sense, right })
+                .collect(),
             columns: Columns::default(),
-            state: State::default(),
-        };
-        for &(sense, right) in rows {
-            programme.add_row(sense, right, &[]);
+            state: State::of_logicals(rows.len()),
         }
-        programme
     }
 
     /// Number of rows.

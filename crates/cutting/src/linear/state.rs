@@ -87,6 +87,18 @@ impl Data<'_> {
 }
 
 impl State {
+    /// Every row's logical is basic.
+    pub(crate) fn of_logicals(rows: usize) -> Self {
+        Self {
+            inverse: Inverse::identity(rows),
+            head: (0..rows).map(Member::Logical).collect(),
+            basic: vec![0.0; rows],
+            logical_places: (0..rows).map(Place::Basic).collect(),
+            duals: vec![0.0; rows],
+            ..Self::default()
+        }
+    }
+
     pub(crate) fn duals(&self) -> &[f64] {
         &self.duals
     }

@@ -18,7 +18,7 @@ use super::master::lagrange;
 use super::pricing::{Pricer, Prices};
 
 /// Patterns a list may have.
-const MOST_SHAPES: usize = 60_000;
+const MOST_SHAPES: usize = 150_000;
 /// Nodes of the search for the list.
 const LIST_NODES: u64 = 20_000_000;
 /// Cells of the table behind the list.

@@ -257,6 +257,9 @@ impl<'a> Pool<'a> {
 
     /// Solves the programme over the pool and bounds what lies below.
     pub(super) fn solve(&mut self, meter: &mut Meter<'_>) -> Node {
+        if self.overfull() {
+            return Node::Hopeless;
+        }
         loop {
             match self.lp.solve(meter) {
                 Outcome::Optimal => {}
@@ -288,6 +291,37 @@ impl<'a> Pool<'a> {
             let taken: Vec<usize> = priced.into_iter().map(|(_, index)| index).collect();
             self.take_in(&taken);
         }
+    }
+
+    /// Whether the patterns that must be used break a row by themselves. When they do not, the programme has an
+    /// answer: those patterns, and stand-ins for the rest.
+    fn overfull(&self) -> bool {
+        let mut sums = vec![0_i128; self.base_rows + self.extras.len()];
+        for member in self.members.iter().filter(|member| member.lower > 0) {
+            for &(row, value) in &member.entries {
+                sums[row as usize] += i128::from(value) * i128::from(member.lower);
+            }
+        }
+        for (kind, facts) in self.core.kinds.iter().enumerate() {
+            let most = self.kind_bounds(kind).1 as u64;
+            for &(class, each) in &facts.classes {
+                if let Some(row) = self.class_rows[class] {
+                    sums[row] -= i128::from(each) * i128::from(most);
+                }
+            }
+        }
+        let items = self.core.items.iter().map(|item| item.need);
+        let limits = self.core.kinds.iter().enumerate();
+        let limits = limits.filter_map(|(kind, facts)| Some((self.kind_rows[kind]?, facts.limit)));
+        let base = items.enumerate().chain(limits);
+        let classes = self.class_rows.iter().flatten().map(|&row| (row, 0));
+        let extras = (self.extras.iter().enumerate())
+            .filter(|(_, extra)| extra.sense == Sense::AtMost)
+            .map(|(index, extra)| (self.base_rows + index, i128::from(extra.right)));
+        base.chain(classes)
+            .map(|(row, right)| (row, i128::from(right)))
+            .chain(extras)
+            .any(|(row, right)| sums[row] > right)
     }
 
     /// Duals in whole numbers of the right sign, no stand-in worth more than it costs. (No row of needs

@@ -15,6 +15,8 @@ const ROOT_ROUNDS: usize = 60;
 const NODE_ROUNDS: usize = 3;
 /// Cuts in the programme at most.
 const MOST_CUTS: usize = 600;
+/// Branches below each other at most; no honest search comes near.
+const DEEPEST: usize = 400;
 /// A round of cuts that lifts the bound by less than this, in money units over the unit of costs, is poor.
 const POOR_ROUND: f64 = 1e-4;
 /// So many poor rounds end the cutting.
@@ -41,6 +43,7 @@ pub(super) fn search(
     let mut tree = Tree {
         pool,
         unit: scale as f64 * core.unit as f64,
+        depth: 0,
     };
     tree.node(ROOT_ROUNDS, meter)
 }
@@ -49,6 +52,8 @@ struct Tree<'a> {
     pool: Pool<'a>,
     /// Small units in the unit of costs.
     unit: f64,
+    /// Nodes above the present one.
+    depth: usize,
 }
 
 /// What to branch on.
@@ -63,9 +68,14 @@ enum Branch {
 
 impl Tree<'_> {
     fn node(&mut self, rounds: usize, meter: &mut Meter<'_>) -> Verdict {
+        if self.depth == DEEPEST {
+            return Verdict::Open;
+        }
+        self.depth += 1;
         let mut undo = Vec::new();
         let extras = self.pool.extras();
         let verdict = self.bound_and_branch(rounds, &mut undo, meter);
+        self.depth -= 1;
         self.pool.drop_extras(extras);
         self.pool.restore(undo);
         verdict
