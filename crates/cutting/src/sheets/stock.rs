@@ -66,13 +66,13 @@ pub(super) fn solve(problem: &Problem, meter: &mut Meter<'_>) -> Result<Plan, Fa
     let room = |core: &super::core::Core| u64::from(core.length) * u64::from(core.width);
     let room: Vec<u64> = supply.frames.iter().map(room).collect();
     master.raise(&areas(problem), &room);
-    if !done(&supply, &best, master.bound) {
+    if !done(&supply, best.as_ref(), master.bound) {
         master.generate(meter);
         let duals = master.worth();
         master.prove(&duals, meter);
     }
     for attempt in 0..ATTEMPTS {
-        if done(&supply, &best, master.bound) || meter.over() {
+        if done(&supply, best.as_ref(), master.bound) || meter.over() {
             break;
         }
         let beat = best
@@ -98,9 +98,8 @@ pub(super) fn solve(problem: &Problem, meter: &mut Meter<'_>) -> Result<Plan, Fa
     Ok(plan(&supply, &best, master.bound))
 }
 
-fn done(supply: &Supply<'_>, best: &Option<Vec<Counted>>, bound: u64) -> bool {
-    best.as_ref()
-        .is_some_and(|plan| cost(supply, plan) <= bound)
+fn done(supply: &Supply<'_>, best: Option<&Vec<Counted>>, bound: u64) -> bool {
+    best.is_some_and(|plan| cost(supply, plan) <= bound)
 }
 
 fn keep(supply: &Supply<'_>, best: &mut Option<Vec<Counted>>, plan: Option<Vec<Counted>>) {
