@@ -164,7 +164,7 @@ fn scatter(view: View<'_>, sheet: usize, cores: Vec<Core>, meter: &mut Meter<'_>
     let mut best: Option<(Core, Block, u64)> = None;
     let mut used = Vec::new();
     for seed in 1..=GRIDS {
-        let most_cells = THIN_CELLS << (seed / 8).min(4);
+        let most_cells = THIN_CELLS << (seed / 2).min(5);
         let view = View {
             most_cells,
             seed,
