@@ -26,12 +26,19 @@ enum Question {
     Stock(Problem),
 }
 
+/// Copies of every part, whatever the file says.
+#[derive(Clone, Copy)]
+enum Copies {
+    One,
+    Any,
+}
+
 /// Options of this command alone.
 #[derive(Default)]
 struct Options {
     turn: bool,
     scheme: Option<Scheme>,
-    copies: Option<Option<u64>>,
+    copies: Option<Copies>,
 }
 
 pub(crate) fn run(arguments: &[String]) -> Result<(), String> {
@@ -121,10 +128,10 @@ fn scheme(stages: &str) -> Result<Scheme, String> {
     }
 }
 
-fn copies(choice: &str) -> Result<Option<u64>, String> {
+fn copies(choice: &str) -> Result<Copies, String> {
     match choice {
-        "one" => Ok(Some(1)),
-        "any" => Ok(None),
+        "one" => Ok(Copies::One),
+        "any" => Ok(Copies::Any),
         other => Err(format!("--copies: expected one or any, found «{other}»")),
     }
 }
@@ -132,8 +139,10 @@ fn copies(choice: &str) -> Result<Option<u64>, String> {
 fn adapted(mut problem: Problem, options: &Options) -> Problem {
     for part in &mut problem.parts {
         part.may_turn |= options.turn;
-        if let Some(copies) = options.copies {
-            part.at_most = copies;
+        match options.copies {
+            Some(Copies::One) => part.at_most = Some(1),
+            Some(Copies::Any) => part.at_most = None,
+            None => {}
         }
     }
     if let Some(scheme) = options.scheme {

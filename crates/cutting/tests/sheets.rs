@@ -39,7 +39,7 @@ fn problem(length: u64, width: u64, parts: Vec<Part>) -> Problem {
 }
 
 fn solved(problem: &Problem) -> Best {
-    let best = most_valuable(problem, 0, Effort::steps(2_000_000)).unwrap();
+    let best = most_valuable(problem, 0, Effort::steps(2_000_000)).expect("a sound problem");
     assert_eq!(check_best(problem, &best), []);
     best
 }

@@ -98,9 +98,9 @@ impl Points {
         while low < high {
             let middle = (low + high).div_ceil(2);
             if of(middle).len() > most {
-                high = middle - 1
+                high = middle - 1;
             } else {
-                low = middle
+                low = middle;
             }
         }
         Self::new(span, of(low))

@@ -79,7 +79,7 @@ fn orders(scheme: Scheme) -> Vec<(Vec<Level>, bool, Option<Axis>)> {
     };
     let order = |&start: &Axis| {
         let level = |stage: usize| {
-            let length = (start == Axis::Length) == (stage % 2 == 0);
+            let length = (start == Axis::Length) == (stage.is_multiple_of(2));
             Level {
                 length,
                 width: !length,
@@ -186,6 +186,8 @@ pub(super) struct View<'a> {
     pub(super) most_cells: usize,
     /// Which sizes a thinned grid is made of: 0 the largest, else the densest in worth, stirred by this seed.
     pub(super) seed: u64,
+    /// Copies of each part in the best layout so far, whose sizes are wanted more; or empty.
+    pub(super) used: &'a [u64],
 }
 
 impl Core {
@@ -277,7 +279,7 @@ fn thinned(
         if full.len() <= most {
             return full;
         }
-        Points::coarse(span, &wanted(view.seed, kinds, size), most)
+        Points::coarse(span, &wanted(view, kinds, size), most)
     };
     (
         thin(xs, span.0, most_x, |shape| shape.length),
@@ -285,17 +287,28 @@ fn thinned(
     )
 }
 
+/// Copies of a kind in the best layout so far.
+fn used(view: View<'_>, kind: &Kind) -> f64 {
+    let copies = |&(part, _): &(usize, u32)| view.used.get(part).copied().unwrap_or(0);
+    kind.parts.iter().map(copies).sum::<u64>() as f64
+}
+
 /// Sizes along one axis, the most wanted first.
-fn wanted(seed: u64, kinds: &[Kind], size: fn(&Shape) -> u32) -> Vec<u32> {
+fn wanted(view: View<'_>, kinds: &[Kind], size: fn(&Shape) -> u32) -> Vec<u32> {
     let mut ranked: Vec<(f64, u32)> = Vec::new();
+    let most = kinds
+        .iter()
+        .map(|kind| used(view, kind))
+        .fold(1.0, f64::max);
     for (index, kind) in kinds.iter().enumerate() {
         for shape in &kind.shapes {
             let density = kind.value as f64 / (f64::from(shape.length) * f64::from(shape.width));
-            let stir = 1.0 + 0.2 * (chance(seed * 8191 + index as u64) - 0.5);
-            let rank = if seed == 0 {
+            let stir = 1.0 + 0.2 * (chance(view.seed * 8191 + index as u64) - 0.5);
+            let liked = used(view, kind) / most;
+            let rank = if view.seed == 0 {
                 f64::from(size(shape))
             } else {
-                density * stir
+                density * stir * (1.0 + 0.2 * liked)
             };
             ranked.push((rank, size(shape)));
         }

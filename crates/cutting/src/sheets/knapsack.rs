@@ -89,10 +89,10 @@ impl<'a> Hunt<'a> {
             self.bound = self.bound.min(missed.max(best));
         }
         self.spent_out = !finished || self.width >= WIDEST || missed <= best;
-        if !self.closed(best) && self.width > 1 {
-            if let Some(priced) = self::priced(self.core, scale, &prices, meter) {
-                self.take(labels::search(self.core, &priced, self.width / 2, best, meter).0);
-            }
+        let beside = !self.closed(best) && self.width > 1;
+        let priced = || self::priced(self.core, scale, &prices, meter);
+        if let Some(priced) = beside.then(priced).flatten() {
+            self.take(labels::search(self.core, &priced, self.width / 2, best, meter).0);
         }
         self.width *= 2;
     }
@@ -162,16 +162,16 @@ fn exhaust(mut cores: Vec<Core>, meter: &mut Meter<'_>) -> Found {
 fn scatter(view: View<'_>, sheet: usize, cores: Vec<Core>, meter: &mut Meter<'_>) -> Found {
     let bound = cores.iter().map(prices::area_bound).max().unwrap_or(0);
     let mut best: Option<(Core, Block, u64)> = None;
+    let mut used = Vec::new();
     for seed in 1..=GRIDS {
-        let most_cells = THIN_CELLS << (seed / 8).min(4);
-        for core in Core::all(
-            View {
-                most_cells,
-                seed,
-                ..view
-            },
-            sheet,
-        ) {
+        let most_cells = THIN_CELLS << (seed / 2).min(5);
+        let view = View {
+            most_cells,
+            seed,
+            used: &used,
+            ..view
+        };
+        for core in Core::all(view, sheet) {
             let mut hunt = Hunt::start(&core, meter);
             if !hunt.closed(best.as_ref().map_or(0, |best| best.2)) {
                 hunt.widen(best.as_ref().map_or(0, |best| best.2), meter);
@@ -181,6 +181,9 @@ fn scatter(view: View<'_>, sheet: usize, cores: Vec<Core>, meter: &mut Meter<'_>
                 best = Some((core, block, value));
             }
         }
+        if let Some((core, block, _)) = &best {
+            used = parts(core, block, view.problem.parts.len());
+        }
         if meter.over() || best.as_ref().is_some_and(|best| best.2 >= bound) {
             break;
         }
@@ -189,4 +192,13 @@ fn scatter(view: View<'_>, sheet: usize, cores: Vec<Core>, meter: &mut Meter<'_>
     let nothing = || first.map(|core| (core, Block::default(), 0));
     let (core, block, value) = best.or_else(nothing).expect("a checked sheet has a core");
     (core, block, value, bound.max(value))
+}
+
+/// Copies of each part in a block; parts that are alike count as the first of them.
+fn parts(core: &Core, block: &Block, parts: usize) -> Vec<u64> {
+    let mut copies = vec![0; parts];
+    for (kind, count) in core.kinds.iter().zip(block.counts(core)) {
+        copies[kind.parts[0].0] += u64::from(count);
+    }
+    copies
 }

@@ -55,6 +55,7 @@ pub fn most_valuable(problem: &Problem, sheet: usize, effort: Effort<'_>) -> Res
         together: true,
         most_cells: MOST_CELLS,
         seed: 0,
+        used: &[],
     };
     let (core, block, value, bound) = knapsack::best(view, sheet, &mut effort.meter());
     let layout = build::layout(problem, &core, &block, 1);

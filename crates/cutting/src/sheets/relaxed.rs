@@ -17,6 +17,9 @@ use super::core::{Core, Level};
 /// Joins counted as one step of a meter.
 pub(super) const JOINS_PER_STEP: usize = 4096;
 
+/// Column and row of a cell.
+type Cell = (usize, usize);
+
 /// A number per cell, row by row of equal width.
 pub(super) type Table = Vec<f64>;
 
@@ -185,13 +188,7 @@ impl Worths {
     }
 
     /// A cut of a cell whose two sides are worth what the cell is.
-    fn cut(
-        &self,
-        core: &Core,
-        level: usize,
-        i: usize,
-        j: usize,
-    ) -> Option<(Axis, (usize, usize), (usize, usize))> {
+    fn cut(&self, core: &Core, level: usize, i: usize, j: usize) -> Option<(Axis, Cell, Cell)> {
         let value = self.at(level, i, j);
         let may = core.levels[level - 1];
         if may.length {

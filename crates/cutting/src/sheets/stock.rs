@@ -20,6 +20,10 @@ use crate::linear::{Outcome, Programme, Sense};
 const SCALE: f64 = 1e7;
 /// Rounds of column generation.
 const ROUNDS: usize = 300;
+/// With so few pieces left a dive hands over to sequences.
+const RESIDUE: u32 = 60;
+/// Sequences tried there.
+const TRIES: usize = 4;
 /// Attempts at better plans once the bound stands.
 const ATTEMPTS: usize = 40;
 
@@ -59,14 +63,16 @@ pub(super) fn solve(problem: &Problem, meter: &mut Meter<'_>) -> Result<Plan, Fa
     );
     keep(&supply, &mut best, first.or_else(|| simple(&supply)));
     master.learn(best.iter().flatten());
-    master.prove(&areas(problem), meter);
-    if !done(&supply, &best, master.bound) {
+    let room = |core: &super::core::Core| u64::from(core.length) * u64::from(core.width);
+    let room: Vec<u64> = supply.frames.iter().map(room).collect();
+    master.raise(&areas(problem), &room);
+    if !done(&supply, best.as_ref(), master.bound) {
         master.generate(meter);
         let duals = master.worth();
         master.prove(&duals, meter);
     }
     for attempt in 0..ATTEMPTS {
-        if done(&supply, &best, master.bound) || meter.over() {
+        if done(&supply, best.as_ref(), master.bound) || meter.over() {
             break;
         }
         let beat = best
@@ -74,7 +80,7 @@ pub(super) fn solve(problem: &Problem, meter: &mut Meter<'_>) -> Result<Plan, Fa
             .map_or(u64::MAX, |plan| cost(&supply, plan).saturating_sub(1));
         let width = 1 << (attempt / 6).min(4);
         if attempt % 3 == 0 {
-            let plan = master.dive(beat, width, attempt, meter);
+            let plan = master.dive(beat, width, attempt, &mut lessons, meter);
             keep(&supply, &mut best, plan);
         }
         let plan = lessons.fill(
@@ -92,9 +98,8 @@ pub(super) fn solve(problem: &Problem, meter: &mut Meter<'_>) -> Result<Plan, Fa
     Ok(plan(&supply, &best, master.bound))
 }
 
-fn done(supply: &Supply<'_>, best: &Option<Vec<Counted>>, bound: u64) -> bool {
-    best.as_ref()
-        .is_some_and(|plan| cost(supply, plan) <= bound)
+fn done(supply: &Supply<'_>, best: Option<&Vec<Counted>>, bound: u64) -> bool {
+    best.is_some_and(|plan| cost(supply, plan) <= bound)
 }
 
 fn keep(supply: &Supply<'_>, best: &mut Option<Vec<Counted>>, plan: Option<Vec<Counted>>) {
@@ -311,9 +316,10 @@ impl Master<'_> {
         beat: u64,
         width: usize,
         attempt: usize,
+        lessons: &mut Lessons,
         meter: &mut Meter<'_>,
     ) -> Option<Vec<Counted>> {
-        let plan = self.dive_down(beat, width, attempt, meter);
+        let plan = self.dive_down(beat, width, attempt, lessons, meter);
         for (row, &need) in self.supply.needs.iter().enumerate() {
             self.lp.set_right(row, f64::from(need));
         }
@@ -334,6 +340,7 @@ impl Master<'_> {
         beat: u64,
         width: usize,
         attempt: usize,
+        lessons: &mut Lessons,
         meter: &mut Meter<'_>,
     ) -> Option<Vec<Counted>> {
         let mut left = self.supply.needs.clone();
@@ -350,6 +357,22 @@ impl Master<'_> {
             }
             if self.rounded(self.lp.value() - 1e-6) + cost(self.supply, &plan) > beat {
                 return None;
+            }
+            let pieces: u32 = left.iter().sum();
+            if pieces <= RESIDUE {
+                let beat = beat - cost(self.supply, &plan);
+                let rest = (0..TRIES).find_map(|_| {
+                    lessons.fill(
+                        self.supply,
+                        left.clone(),
+                        stock.clone(),
+                        beat,
+                        2 * width,
+                        meter,
+                    )
+                });
+                plan.extend(rest?);
+                return Some(plan);
             }
             let (pattern, count) = self.choice(&left, &stock, attempt)?;
             let sheet = self.supply.sheet(pattern.frame);

@@ -101,6 +101,7 @@ impl<'a> Supply<'a> {
             together: false,
             most_cells,
             seed: 0,
+            used: &[],
         }
     }
 
