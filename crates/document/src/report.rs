@@ -355,7 +355,12 @@ pub(crate) fn cost_report(ground: &Ground<'_>) -> Vec<Block> {
 /// Cutting plans.
 pub(crate) fn cut(ground: &Ground<'_>) -> Vec<Block> {
     let mut blocks = opening(ground, "cutting");
-    if ground.plan.cutting.is_empty() {
+    if !ground
+        .works
+        .operations
+        .iter()
+        .any(|operation| operation.cut.is_some())
+    {
         blocks.push(Block::Note(
             "no operation says what it cuts up; `cut` of an [[operation]] does".to_owned(),
         ));
@@ -381,7 +386,12 @@ pub(crate) fn cut(ground: &Ground<'_>) -> Vec<Block> {
 /// Drilling plans.
 pub(crate) fn drill(ground: &Ground<'_>) -> Vec<Block> {
     let mut blocks = opening(ground, "drilling");
-    if ground.plan.drilling.is_empty() {
+    if !ground
+        .works
+        .operations
+        .iter()
+        .any(|operation| operation.drill.is_some())
+    {
         blocks.push(Block::Note(
             "no operation says what it drills; `drill` of an [[operation]] does".to_owned(),
         ));

@@ -104,6 +104,10 @@ pub const CODES: &[Code] = &[
         "demand-beyond-capacity",
         "The order book asks more hours of a station than it has in the horizon, even if it never stood still.",
     ),
+    warning(
+        "drill-not-timed",
+        "The time of drilling was to replace the stated pace, and cannot be worked out: the station says nothing of its `drilling`, or a tool not how fast it goes in.",
+    ),
     fault(
         "empty-cell",
         "A row lacks something that every row must say.",
@@ -170,7 +174,10 @@ pub const CODES: &[Code] = &[
         "mark-backwards",
         "A marked fault or a splice ends before it begins, or has no size.",
     ),
-    fault("mark-off-board", "A marked fault lies off its board."),
+    fault(
+        "mark-off-board",
+        "A marked fault lies off its board, or a splice off its bar or reel.",
+    ),
     fault(
         "mass-gain",
         "More mass comes out of an operation than goes in. An amount, a mass or a yield is wrong, or something taken is not written down.",
@@ -253,6 +260,10 @@ pub const CODES: &[Code] = &[
     fault(
         "pattern-unclear",
         "A pattern of holes lacks something, or says it twice: how many, how far apart, along which line.",
+    ),
+    warning(
+        "patterns-not-kept",
+        "No cutting plan was found with as few different patterns as asked for; the best one has more.",
     ),
     fault(
         "regrind-unmade",

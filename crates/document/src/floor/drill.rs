@@ -94,7 +94,14 @@ impl Face<'_> {
     /// The holes of this face as the engine has them.
     fn holes(&self) -> Vec<Hole> {
         let here = self.plan.holes.iter().filter(|hole| hole.face == self.face);
-        here.map(engine_hole).collect()
+        // The table says from which face: it counts from the first.
+        let face = usize::try_from(self.face - 1).unwrap_or(0);
+        here.map(|hole| {
+            let mut hole = engine_hole(hole);
+            hole.bore.face = face;
+            hole
+        })
+        .collect()
     }
 
     fn drawings(&self, files: &mut FloorFiles) {
@@ -149,6 +156,12 @@ impl Face<'_> {
         }
     }
 
+    /// The number of a hole on this face, from 1, as the table and the drawing count them.
+    fn number(&self, hole: usize) -> usize {
+        let before = self.plan.holes[..=hole].iter();
+        before.filter(|hole| hole.face == self.face).count()
+    }
+
     /// The strokes in order, with the holes of every head.
     fn strokes(&self, order: &Order) -> String {
         let here = order
@@ -159,18 +172,28 @@ impl Face<'_> {
             let heads: Vec<String> = stroke
                 .heads
                 .iter()
-                .map(|hole| hole.map_or_else(|| "up".to_owned(), |hole| (hole + 1).to_string()))
+                .map(|hole| {
+                    hole.map_or_else(|| "up".to_owned(), |hole| self.number(hole).to_string())
+                })
                 .collect();
             vec![
                 (number + 1).to_string(),
                 mm(stroke.x_m),
                 mm(stroke.y_m),
+                (stroke.tool + 1).to_string(),
                 self.plan.tools[stroke.tool].name.clone(),
                 heads.join(" "),
             ]
         });
         csv(
-            &["stroke", "x_mm", "y_mm", "tool", "hole_of_each_head"],
+            &[
+                "stroke",
+                "x_mm",
+                "y_mm",
+                "tool",
+                "name",
+                "hole_of_each_head",
+            ],
             rows,
         )
     }

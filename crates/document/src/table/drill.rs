@@ -1,6 +1,6 @@
 //! Holes, their order and time, and what goes into them.
 
-use planning::drilling::{DrillPlan, times};
+use planning::drilling::{DrillPlan, FibreHole, times};
 
 use super::cut::mm;
 use super::{Ground, columns, rounded};
@@ -144,33 +144,44 @@ pub(crate) fn in_order(plan: &DrillPlan) -> Vec<(Option<usize>, usize)> {
 
 /// What goes into holes.
 pub(crate) fn filling(ground: &Ground<'_>) -> Table {
-    let mut table = Table::new(
-        "Filling",
-        columns(
-            &["Where", "Item", "Unit"],
-            &[
-                ("Holes", ""),
-                ("For one", ""),
-                ("Fibres in a hole", ""),
-                ("Cut to", "mm"),
-                ("Odds that all holes are good", ""),
-            ],
-        ),
+    let mut columns = columns(
+        &["Where", "Item", "Unit"],
+        &[("Holes", ""), ("For one", "")],
     );
+    columns.push(Column::words("Fibres in a hole"));
+    columns.push(Column::numbers("Odds that all holes are good", ""));
+    let mut table = Table::new("Filling", columns);
     for work in &ground.plan.fillings {
-        for &(item, amount) in &work.amounts {
+        for (number, &(item, amount)) in work.amounts.iter().enumerate() {
             let unit = &ground.works.item(item).unit;
+            let fibres: Vec<String> = work.fibres.iter().map(fibres_words).collect();
+            // The fibre is the first of the amounts; anchors follow.
+            let fibres = if number == 0 {
+                fibres.join("; ")
+            } else {
+                String::new()
+            };
             table.push([
                 work.name.as_str().into(),
                 ground.item(item.0).into(),
                 unit.symbol().into(),
                 (work.holes as f64).into(),
                 rounded(unit.from_base(amount), 1000.0).into(),
-                work.fibres.map(|fibres| fibres as f64).into(),
-                work.cut_length_m.map(mm).into(),
+                fibres.into(),
                 work.good.map(Value::Share).into(),
             ]);
         }
     }
     table
+}
+
+/// `89 of 85 mm in 4 mm`.
+fn fibres_words(hole: &FibreHole) -> String {
+    let mm = |metres: f64| quantity::show_number(rounded(metres * 1e3, 10.0));
+    format!(
+        "{} of {} mm in {} mm",
+        hole.fibres,
+        mm(hole.cut_length_m),
+        mm(hole.diameter_m)
+    )
 }

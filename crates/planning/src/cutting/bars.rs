@@ -26,8 +26,10 @@ pub struct BarWork {
     pub kept: Vec<(f64, u64)>,
     /// Length that becomes neither part nor left-over, m.
     pub waste_m: f64,
-    /// Whether the limit on different patterns was kept.
+    /// Whether the limit on different patterns was kept; true when there is none.
     pub patterns_kept: bool,
+    /// That limit.
+    pub most_patterns: Option<u64>,
     /// Whether the search ended before it was done.
     pub stopped: bool,
     /// Width of the cut, m.
@@ -142,6 +144,7 @@ fn work(plan: &engine::Plan, kinds: &[BarKind], problem: &Problem, money: Option
         kept: plan.leftovers.iter().map(kept).collect(),
         waste_m: ticks::metres(plan.waste),
         patterns_kept: plan.patterns_kept,
+        most_patterns: problem.most_patterns,
         stopped: plan.stopped,
         kerf_m: ticks::metres(problem.saw.kerf),
         trim_m: ticks::metres(problem.saw.head_trim),

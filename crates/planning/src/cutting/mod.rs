@@ -14,7 +14,7 @@ mod ticks;
 
 use effort::Effort;
 use serde::Serialize;
-use works::{Cut, CutPart, CutStock, Diagnostic, ItemId, OperationId, PartLength, Works};
+use works::{Cut, CutPart, CutStock, Diagnostic, ItemId, OperationId, PartLength, Span, Works};
 
 use crate::computed::{Computed, Found, What, amount_of};
 use crate::flow::{Wanted, WantedFor, label};
@@ -399,6 +399,7 @@ pub(crate) fn complaints(works: &Works, plans: &[CutPlan], none: &[NoCut]) -> Ve
         if matches!(plan.work, Work::Boards(_)) {
             continue;
         }
+        all.extend(too_many_patterns(plan, at(plan.operation)));
         for part in plan.parts.iter().filter(|part| part.short() > 0) {
             let words = format!(
                 "{}: {} of `{}` are short",
@@ -417,4 +418,24 @@ pub(crate) fn complaints(works: &Works, plans: &[CutPlan], none: &[NoCut]) -> Ve
         }
     }
     all
+}
+
+/// The limit on different patterns, when no plan was found that keeps it.
+fn too_many_patterns(plan: &CutPlan, at: Span) -> Option<Diagnostic> {
+    let Work::Bars(work) = &plan.work else {
+        return None;
+    };
+    if work.patterns_kept {
+        return None;
+    }
+    let headline = format!("{}: no plan was found with so few patterns", plan.name);
+    let limit = work.most_patterns.unwrap_or(0);
+    Some(
+        Diagnostic::warning("patterns-not-kept", at, headline)
+            .sides(
+                format!("at most {limit} different patterns"),
+                format!("{} patterns", work.patterns.len()),
+            )
+            .help("raise `patterns`, or search longer with `linewright cut --search 20`"),
+    )
 }

@@ -18,12 +18,23 @@ pub struct FillWork {
     pub holes: usize,
     /// Base units of each item for one part.
     pub amounts: Vec<(ItemId, f64)>,
-    /// Fibres in each hole, where fibre goes in.
-    pub fibres: Option<u64>,
-    /// Length that fibre is cut to, m.
-    pub cut_length_m: Option<f64>,
+    /// What each size of hole takes, where fibre goes in.
+    pub fibres: Vec<FibreHole>,
     /// Odds that no hole spoils the part.
     pub good: Option<f64>,
+}
+
+/// Fibre in holes of one size.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FibreHole {
+    /// Across the hole, m.
+    pub diameter_m: f64,
+    /// Depth of the hole, m.
+    pub depth_m: f64,
+    /// Fibres folded into one.
+    pub fibres: u64,
+    /// Length that they are cut to, m.
+    pub cut_length_m: f64,
 }
 
 /// Works out what every filling takes; none where the holes are not known or the numbers make no sense.
@@ -73,8 +84,7 @@ fn of(
         name: crate::flow::label(works, id),
         holes,
         amounts: Vec::new(),
-        fibres: None,
-        cut_length_m: None,
+        fibres: Vec::new(),
         good: fill.spoils.as_ref().map(odds).transpose()?,
     };
     let anchor = match &fill.puts {
@@ -98,8 +108,15 @@ fn of(
                     packing: fibre.share.mean(),
                 })?;
                 mass_kg += filled.mass_kg;
-                work.fibres = Some(filled.elements);
-                work.cut_length_m = Some(filled.cut_length_m);
+                let size = FibreHole {
+                    diameter_m: hole.diameter_m,
+                    depth_m: hole.depth_m,
+                    fibres: filled.elements,
+                    cut_length_m: filled.cut_length_m,
+                };
+                if !work.fibres.contains(&size) {
+                    work.fibres.push(size);
+                }
             }
             let item = works.item(fibre.item);
             let kg_per_unit = item.kg_per_unit().unwrap_or(1.0);

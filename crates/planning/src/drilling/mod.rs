@@ -14,14 +14,14 @@ use drilling::outline::Outline;
 use drilling::pattern::Rules;
 use effort::Effort;
 use serde::Serialize;
-use works::{Diagnostic, Drill, Operation, OperationId, Span, Stated, Works};
+use works::{Diagnostic, Drill, Numbers, Operation, OperationId, Span, Stated, Works};
 
 use crate::computed::{Computed, Found, What};
 use crate::flow::label;
 
 pub(crate) use explain::explain;
 
-pub use fill::{FillWork, work_out as fillings};
+pub use fill::{FibreHole, FillWork, work_out as fillings};
 pub use job::{Order, StrokeLine};
 
 /// The drilling plan of one operation.
@@ -232,8 +232,24 @@ pub(crate) fn complaints(works: &Works, plans: &[DrillPlan], none: &[NoDrill]) -
             ));
         }
     }
+    all.extend(plans.iter().filter_map(|plan| not_timed(works, plan)));
     all.extend(fill::complaints(works, plans));
     all
+}
+
+/// Holes whose time was to replace the stated pace, and that could not be timed.
+fn not_timed(works: &Works, plan: &DrillPlan) -> Option<Diagnostic> {
+    let why = plan.no_order.as_ref()?;
+    let operation = works.operation(plan.operation);
+    let drill = operation.drill.as_ref()?;
+    if drill.numbers == Numbers::Stated || plan.holes.is_empty() {
+        return None;
+    }
+    let headline = format!("{} is not timed: {why}", plan.name);
+    Some(
+        Diagnostic::warning("drill-not-timed", drill.at, headline)
+            .help("the stated pace is used; numbers = \"stated\" says that this is meant"),
+    )
 }
 
 /// Breaches that are told one by one; a pattern that is wrong breaks the same rule at every hole.

@@ -101,16 +101,17 @@ fn kerf_and_trims_take_their_share() {
 }
 
 #[test]
-fn kept_left_overs_are_not_taken() {
-    // Each of ten tubes leaves 6 − 4 × (1.3 + 0.004) = 0.784 m, which is kept: (60 − 7.84) / 40 = 1.304 m.
+fn kept_left_overs_have_to_be_bought_first() {
+    // Each of ten tubes leaves 6 − 4 × (1.3 + 0.004) = 0.784 m, which is kept, and lowers no purchase:
+    // 60 / 40 = 1.5 m.
     let cut = format!(r#"{PLAIN}, kerf = "4 mm", keep = {{ length = "0.5 m", worth = "60 %" }}"#);
-    let plan = planned(&rails(&cut, "1.304 m", 40));
+    let plan = planned(&rails(&cut, "1.5 m", 40));
     let work = bars(&plan.cutting[0]);
     assert_eq!(work.kept.len(), 1);
     near(work.kept[0].0, 0.784);
     assert_eq!(work.kept[0].1, 10);
     near(plan.cutting[0].stock[0].kept, 7.84 / 6.0);
-    near(number(&plan, "tube for one").computed, 1.304);
+    near(number(&plan, "tube for one").computed, 1.5);
     // 120 GBP less 60 % of 2 GBP/m for 7.84 m.
     near(work.cost, 120.0 - 7.84 * 1.2);
 }

@@ -104,7 +104,7 @@ fn without_a_machine_nothing_is_timed_but_holes_are_held_against_the_rules() {
     let drilled = &plan.drilling[0];
     assert!(drilled.order.is_none() && plan.computed.is_empty());
     assert!(drilled.no_order.as_ref().unwrap().contains("no `drilling`"));
-    assert_eq!(codes(&plan), ["hole-breaks-rule"]);
+    assert_eq!(codes(&plan), ["hole-breaks-rule", "drill-not-timed"]);
     assert_eq!(drilled.broken[0].holes, [1]);
     assert!(
         drilled.broken[0]

@@ -29,7 +29,7 @@ at = "saw"
 pace = "12 s"
 makes = "drilled"
 takes = {{ plank = "1 each" }}
-drill = {{ outline = {{ length = "200 mm", width = "100 mm" }}, thick = "50 mm", holes = [{{ pattern = "rows", diameter = "5 mm", depth = "20 mm", pitch = "20 mm", across = 8, rows = 3 }}] }}
+drill = {{ outline = {{ length = "200 mm", width = "100 mm" }}, thick = "50 mm", holes = [{{ pattern = "rows", diameter = "5 mm", depth = "20 mm", pitch = "20 mm", across = 8, rows = 3 }}], numbers = "stated" }}
 
 [[operation]]
 name = "fill"
@@ -70,8 +70,9 @@ fn fibre_by_mass() {
     );
     let plan = planned(&text);
     let work = &plan.fillings[0];
-    assert_eq!(work.fibres, Some(94));
-    near(work.cut_length_m.unwrap(), 0.111);
+    assert_eq!(work.fibres.len(), 1, "one size of hole");
+    assert_eq!(work.fibres[0].fibres, 94);
+    near(work.fibres[0].cut_length_m, 0.111);
     near(
         number(&plan, "hair for one").computed,
         24.0 * 94.0 * 0.111 * 9e-5,

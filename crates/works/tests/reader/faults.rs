@@ -21,6 +21,14 @@ const BY_PLANNING: &[(&str, &str)] = &[
         "hours are counted from the balance of the order book",
     ),
     (
+        "drill-not-timed",
+        "whether holes can be timed is seen when they are put in order",
+    ),
+    (
+        "patterns-not-kept",
+        "how many patterns a plan needs is a question to the cutting engine",
+    ),
+    (
         "fill-impossible",
         "what a hole takes is worked out with the holes that are laid",
     ),

@@ -231,6 +231,9 @@ impl Reader<'_> {
             let section = by_name(by_name(section(), "bars"), "splices");
             tables(notes, value, section, splice)
         });
+        for (_, to) in &splices {
+            off_stock(notes, length.as_ref(), to);
+        }
         Some(BarKind {
             item: item?,
             length: length?,
@@ -282,7 +285,7 @@ impl Reader<'_> {
         let turn = table.flag(notes, "turn");
         let worth = table.positive(notes, "worth", Expect::Dimension(&money));
         let (name, item) = name?;
-        if item.is_none() && need.is_none() {
+        if item.is_none() && table.get("need").is_none() {
             notes.push(
                 Diagnostic::fault(
                     "missing-key",
@@ -443,6 +446,19 @@ fn splice(notes: &mut Notes, table: &Table<'_>) -> Option<(Stated, Stated)> {
         return None;
     }
     Some((from, to))
+}
+
+/// Complains about a splice beyond the end of its stock.
+fn off_stock(notes: &mut Notes, length: Option<&Stated>, to: &Stated) {
+    let Some(length) = length.filter(|length| to.mean() > length.mean()) else {
+        return;
+    };
+    notes.push(
+        Diagnostic::fault("mark-off-board", to.at, "this splice lies off its stock").sides(
+            format!("at most {}", quantity::show(length.mean(), &length.unit)),
+            quantity::show(to.mean(), &to.unit),
+        ),
+    );
 }
 
 fn faults(notes: &mut Notes, value: Value<'_>) -> Option<FaultRate> {
