@@ -25,6 +25,12 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
     faces.sort_unstable();
     faces.dedup();
     let single = faces.len() < 2;
+    if faces.is_empty() {
+        files.left_out.push(format!(
+            "{}: nothing to drill, because no hole fits",
+            file_name(&plan.name)
+        ));
+    }
     for face in faces {
         let name = if single {
             file_name(&plan.name)
