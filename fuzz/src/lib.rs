@@ -72,10 +72,11 @@ pub fn plan(bytes: &[u8]) {
     let Some(works) = outcome.works.filter(|_| sound) else {
         return;
     };
+    let today = "2026-11-25".parse().expect("a date");
     let options = planning::Options {
         line_nodes: 100,
         search_steps: 100,
-        ..planning::Options::new(jiff::civil::date(2026, 11, 25))
+        ..planning::Options::new(today)
     };
     let horizon = planning::Horizon::new(&works, options.today, None, None);
     // A horizon of centuries is refused by the command line.

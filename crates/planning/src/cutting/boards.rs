@@ -137,8 +137,12 @@ struct Question {
 }
 
 pub(super) fn plan(task: Task<'_>, boards: &Boards, effort: Effort<'_>) -> Result<CutPlan, String> {
+    fit(&task, boards)?;
     let question = Question::new(&task, boards);
     let mut work = expectation(&task, boards, &question, effort)?;
+    if work.per_board <= 0.0 {
+        return Err("no board gives one part that is passed on".to_owned());
+    }
     let mut parts = task.parts.clone();
     let cuts = if question.boards.is_empty() {
         Vec::new()
@@ -171,6 +175,26 @@ pub(super) fn plan(task: Task<'_>, boards: &Boards, effort: Effort<'_>) -> Resul
         parts,
         work: Work::Boards(Box::new(work)),
     })
+}
+
+/// Whether each part fits on some board, were it without faults.
+fn fit(task: &Task<'_>, boards: &Boards) -> Result<(), String> {
+    let measured = boards.measured.iter();
+    let sizes = measured.map(|board| (board.length_m, board.width_m));
+    let (mut longest_m, mut widest_m) = (boards.length.mean(), boards.width.mean());
+    for (length_m, width_m) in sizes {
+        longest_m = longest_m.max(length_m);
+        widest_m = widest_m.max(width_m);
+    }
+    for part in &task.parts {
+        if part.length_m > longest_m {
+            return Err(format!("`{}` is longer than any board", part.name));
+        }
+        if part.width_m.is_some_and(|width_m| width_m > widest_m) {
+            return Err(format!("`{}` is wider than any board", part.name));
+        }
+    }
+    Ok(())
 }
 
 /// Boards that the needs take on average.
