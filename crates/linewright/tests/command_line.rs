@@ -458,7 +458,7 @@ fn cuts_and_holes_that_cannot_be_done_end_with_1() {
         "{}",
         text(&drilled.stdout)
     );
-    let program = |name: &String| name.ends_with(".nc");
+    let program = |name: &String| name.ends_with("block.nc");
     assert!(!names(&room.path("out")).iter().any(program));
     let checked = room.run(&["check", "works", "--form", "line"]);
     assert_eq!(checked.status.code(), Some(1), "check and drill agree");

@@ -40,7 +40,7 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
         let job = Face {
             ground,
             plan,
-            face,
+            number: face,
             name,
         };
         job.drawings(files);
@@ -64,7 +64,7 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
 struct Face<'a> {
     ground: &'a Ground<'a>,
     plan: &'a DrillPlan,
-    face: u64,
+    number: u64,
     name: String,
 }
 
@@ -81,7 +81,7 @@ impl Face<'_> {
                 .revision
                 .clone()
                 .unwrap_or_else(|| "not stated".to_owned()),
-            face: self.face.to_string(),
+            face: self.number.to_string(),
         }
     }
 
@@ -99,7 +99,11 @@ impl Face<'_> {
 
     /// The holes of this face as the engine has them.
     fn holes(&self) -> Vec<Hole> {
-        let here = self.plan.holes.iter().filter(|hole| hole.face == self.face);
+        let here = self
+            .plan
+            .holes
+            .iter()
+            .filter(|hole| hole.face == self.number);
         here.map(engine_hole).collect()
     }
 
@@ -160,7 +164,7 @@ impl Face<'_> {
         let here = order
             .strokes
             .iter()
-            .filter(|stroke| stroke.face == self.face);
+            .filter(|stroke| stroke.face == self.number);
         let rows = here.enumerate().map(|(number, stroke)| {
             let heads: Vec<String> = stroke
                 .heads
@@ -219,7 +223,7 @@ impl Face<'_> {
         let here = order
             .strokes
             .iter()
-            .filter(|stroke| stroke.face == self.face);
+            .filter(|stroke| stroke.face == self.number);
         here.map(|stroke| {
             let drilled = stroke
                 .heads

@@ -136,10 +136,14 @@ struct Question {
     wish: Wish,
 }
 
-pub(super) fn plan(task: Task<'_>, boards: &Boards, effort: Effort<'_>) -> Result<CutPlan, String> {
-    fit(&task, boards)?;
-    let question = Question::new(&task, boards);
-    let mut work = expectation(&task, boards, &question, effort)?;
+pub(super) fn plan(
+    task: &Task<'_>,
+    boards: &Boards,
+    effort: Effort<'_>,
+) -> Result<CutPlan, String> {
+    fit(task, boards)?;
+    let question = Question::new(task, boards);
+    let mut work = expectation(task, boards, &question, effort)?;
     if work.per_board <= 0.0 {
         return Err("no board gives one part that is passed on".to_owned());
     }
@@ -352,7 +356,7 @@ fn engine_parts(task: &Task<'_>, usable_width: u64) -> Vec<Part> {
                     Clear::One => Quality::ClearOne,
                     Clear::Sound => Quality::Sound,
                 },
-                value: worth.map_or(area, |worth| worth.mean()),
+                value: worth.map_or(area, works::Stated::mean),
                 need: Some(line.need),
             }
         })

@@ -14,6 +14,7 @@ fn planned(works: &Works) -> Plan {
         stages,
         [
             Stage::Measured,
+            Stage::Shapes,
             Stage::Balance,
             Stage::Material,
             Stage::Load,

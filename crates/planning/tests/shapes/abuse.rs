@@ -1,5 +1,10 @@
 //! Sizes and numbers that no works has: a clear complaint and a quick end, never a panic, a hang or gigabytes.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "whether it ends soon is what is tested"
+)]
+
 use std::time::{Duration, Instant};
 
 use planning::Options;
@@ -7,7 +12,7 @@ use planning::Options;
 use super::{HEAD, files, options};
 
 /// Far above what any of these takes, far below what a person would wait.
-const QUICK: Duration = Duration::from_secs(60);
+const QUICK: Duration = Duration::from_mins(1);
 
 /// Reads and plans; gives the codes of everything that is said.
 fn said(text: &str) -> Vec<String> {
@@ -327,7 +332,6 @@ fn a_storm_of_absurd_numbers_ends_in_plans_or_words() {
         planned > RUNS / 4,
         "only {planned} of {RUNS} were planned; the slowest took {slowest:?}"
     );
-    println!("{planned} of {RUNS} planned, the slowest in {slowest:?}");
 }
 
 /// Texts that are tried.
