@@ -65,6 +65,29 @@ pub fn works(bytes: &[u8]) {
     }
 }
 
+/// Reads a whole folder and plans what has no fault, with short searches.
+pub fn plan(bytes: &[u8]) {
+    let outcome = works::read(&folder(bytes));
+    let sound = !outcome.has_faults();
+    let Some(works) = outcome.works.filter(|_| sound) else {
+        return;
+    };
+    let today = "2026-11-25".parse().expect("a date");
+    let options = planning::Options {
+        line_nodes: 100,
+        search_steps: 100,
+        ..planning::Options::new(today)
+    };
+    let horizon = planning::Horizon::new(&works, options.today, None, None);
+    // A horizon of centuries is refused by the command line.
+    if (horizon.until - horizon.from).get_days() > 3_660 {
+        return;
+    }
+    if let Ok(plan) = planning::plan(&works, &options, &mut |_| {}) {
+        assert_eq!(plan.ledger.faults(1e-6), vec![], "reasons must add up");
+    }
+}
+
 /// A folder from one text.
 pub fn folder(bytes: &[u8]) -> Files {
     let mut files = Files::new();

@@ -447,8 +447,8 @@ fn cuts_and_holes_that_cannot_be_done_end_with_1() {
     let room = Room::with_example();
     room.edit(
         "routes/nest-block.toml",
-        "edge = \"4 mm\"",
-        "edge = \"40 mm\"",
+        "web = \"4.5 mm\"",
+        "web = \"6 mm\"",
     );
     let drilled = room.run(&["drill", "works", TODAY[0], TODAY[1], "--out", "out"]);
     assert_eq!(drilled.status.code(), Some(1), "{}", text(&drilled.stderr));
@@ -458,7 +458,7 @@ fn cuts_and_holes_that_cannot_be_done_end_with_1() {
         "{}",
         text(&drilled.stdout)
     );
-    let program = |name: &String| name.ends_with(".nc");
+    let program = |name: &String| name.ends_with("block.nc");
     assert!(!names(&room.path("out")).iter().any(program));
     let checked = room.run(&["check", "works", "--form", "line"]);
     assert_eq!(checked.status.code(), Some(1), "check and drill agree");

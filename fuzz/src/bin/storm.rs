@@ -1,13 +1,13 @@
 //! A storm of mutated inputs to every reader, the same for the same number, on a stable toolchain.
 //!
-//! `storm N` makes N inputs in all from the seeds in `fuzz/seeds` and the examples, most of them for
+//! `storm N` makes N inputs, and a thousandth more that are planned, from the seeds in `fuzz/seeds` and the examples, most of them for
 //! the quick readers. A panic ends it with the input printed, so that it can become a test.
 
 use std::fs;
 use std::panic;
 use std::path::{Path, PathBuf};
 
-use linewright_fuzz::{folder, quantity_in, table, works};
+use linewright_fuzz::{folder, plan, quantity_in, table, works};
 use quantity::Units;
 
 /// SplitMix64 (Steele, Lea & Flood 2014): small, stable, good enough to mutate with.
@@ -80,6 +80,20 @@ const PIECES: &[&str] = &[
     "2026-02-30",
     "always",
     "\u{FEFF}",
+    "1e-9 m",
+    "1e12 m",
+    "0 mm",
+    "1 um",
+    "1,000,000",
+    "1e9 each",
+    "89.99 deg",
+    "100 %",
+    "numbers = \"stated\"",
+    "cut = { bars = [{ length = \"6 m\" }], parts = [{ item = \"rail\", length = \"1 m\" }] }",
+    "holes = [{ pattern = \"rows\", diameter = \"8 mm\", pitch = \"1 mm\" }]",
+    "fill = { holes_of = \"drill\", puts = \"pin\" }",
+    "across only",
+    "frame = {",
 ];
 
 fn mutate(dice: &mut Dice, seeds: &[Vec<u8>]) -> Vec<u8> {
@@ -181,6 +195,9 @@ fn main() {
     for seed in &folders {
         let _ = ::works::read(&folder(seed));
     }
+    let shaped: Vec<Vec<u8>> = fs::read(root().join("seeds/works/shapes.txt"))
+        .into_iter()
+        .collect();
     let done = [
         storm("quantity", runs * 7 / 10, &quantities, |bytes| {
             if let Ok(text) = std::str::from_utf8(bytes) {
@@ -189,6 +206,8 @@ fn main() {
         }),
         storm("table", runs / 10, &tables, table),
         storm("works", runs * 2 / 10, &folders, works),
+        // Most changes make a fault that ends before the plan; those that do not are dear.
+        storm("plan", runs / 1000, &shaped, plan),
     ];
     if done.contains(&false) {
         std::process::exit(1);

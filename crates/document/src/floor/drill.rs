@@ -25,6 +25,12 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
     faces.sort_unstable();
     faces.dedup();
     let single = faces.len() < 2;
+    if faces.is_empty() {
+        files.left_out.push(format!(
+            "{}: nothing to drill, because no hole fits",
+            file_name(&plan.name)
+        ));
+    }
     for face in faces {
         let name = if single {
             file_name(&plan.name)
@@ -34,7 +40,7 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
         let job = Face {
             ground,
             plan,
-            face,
+            number: face,
             name,
         };
         job.drawings(files);
@@ -58,7 +64,7 @@ pub(super) fn write(ground: &Ground<'_>, plan: &DrillPlan, files: &mut FloorFile
 struct Face<'a> {
     ground: &'a Ground<'a>,
     plan: &'a DrillPlan,
-    face: u64,
+    number: u64,
     name: String,
 }
 
@@ -75,7 +81,7 @@ impl Face<'_> {
                 .revision
                 .clone()
                 .unwrap_or_else(|| "not stated".to_owned()),
-            face: self.face.to_string(),
+            face: self.number.to_string(),
         }
     }
 
@@ -93,9 +99,13 @@ impl Face<'_> {
 
     /// The holes of this face as the engine has them.
     fn holes(&self) -> Vec<Hole> {
-        let here = self.plan.holes.iter().filter(|hole| hole.face == self.face);
+        let here = self
+            .plan
+            .holes
+            .iter()
+            .filter(|hole| hole.face == self.number);
         // The table says from which face: it counts from the first.
-        let face = usize::try_from(self.face - 1).unwrap_or(0);
+        let face = usize::try_from(self.number - 1).unwrap_or(0);
         here.map(|hole| {
             let mut hole = engine_hole(hole);
             hole.bore.face = face;
@@ -157,9 +167,9 @@ impl Face<'_> {
     }
 
     /// The number of a hole on this face, from 1, as the table and the drawing count them.
-    fn number(&self, hole: usize) -> usize {
+    fn number_here(&self, hole: usize) -> usize {
         let before = self.plan.holes[..=hole].iter();
-        before.filter(|hole| hole.face == self.face).count()
+        before.filter(|hole| hole.face == self.number).count()
     }
 
     /// The strokes in order, with the holes of every head.
@@ -167,13 +177,16 @@ impl Face<'_> {
         let here = order
             .strokes
             .iter()
-            .filter(|stroke| stroke.face == self.face);
+            .filter(|stroke| stroke.face == self.number);
         let rows = here.enumerate().map(|(number, stroke)| {
             let heads: Vec<String> = stroke
                 .heads
                 .iter()
                 .map(|hole| {
-                    hole.map_or_else(|| "up".to_owned(), |hole| self.number(hole).to_string())
+                    hole.map_or_else(
+                        || "up".to_owned(),
+                        |hole| self.number_here(hole).to_string(),
+                    )
                 })
                 .collect();
             vec![
@@ -236,7 +249,7 @@ impl Face<'_> {
         let here = order
             .strokes
             .iter()
-            .filter(|stroke| stroke.face == self.face);
+            .filter(|stroke| stroke.face == self.number);
         here.map(|stroke| {
             let drilled = stroke
                 .heads

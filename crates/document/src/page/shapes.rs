@@ -27,7 +27,7 @@ impl Page<'_> {
                 h3 { (plan.name) }
                 (self.cut_picture(number, plan))
                 @for part in &plan.parts {
-                    @if let Some(blank) = &part.frame { (self.frame_picture(number, &part.name, blank)) }
+                    @if let Some(blank) = &part.frame { (Self::frame_picture(number, &part.name, blank)) }
                 }
                 @let (list, left_out) = table::patterns(plan).first(ROWS);
                 details.more { summary { "The list for the saw" }
@@ -91,7 +91,7 @@ impl Page<'_> {
         }
     }
 
-    fn frame_picture(&self, number: usize, name: &str, blank: &FrameBlank) -> Markup {
+    fn frame_picture(number: usize, name: &str, blank: &FrameBlank) -> Markup {
         let strip = drawn::frame(blank);
         let frame = Frame::new(
             format!("frame-{number}"),
@@ -116,7 +116,7 @@ impl Page<'_> {
             @for (number, plan) in self.ground.plan.drilling.iter().enumerate() {
                 h3 { (plan.name) }
                 @if !plan.keeps_rules() { (warnings(plan.broken.iter().take(5).map(|broken| broken.words.as_str()))) }
-                (self.drill_picture(number, plan))
+                (Self::drill_picture(number, plan))
                 details.more { summary { "Tools and holes" }
                     (self.table(&table::tools(plan)))
                     @let (holes, left_out) = table::holes(plan).first(HOLES);
@@ -128,7 +128,7 @@ impl Page<'_> {
         }
     }
 
-    fn drill_picture(&self, number: usize, plan: &DrillPlan) -> Markup {
+    fn drill_picture(number: usize, plan: &DrillPlan) -> Markup {
         let pattern = drawn::drill(plan);
         let frame = Frame::new(format!("drill-{number}"), format!("{}: holes", plan.name))
             .described("The face with its holes to scale and the way of the heads through them.");

@@ -245,11 +245,17 @@ fn what_no_machine_should_run_is_left_out_in_words() {
         let made = with(block, holes);
         let files = drill_files(&made.works, &made.plan);
         assert!(
-            files.files.iter().all(|file| !file.name.ends_with(".nc")),
+            files
+                .files
+                .iter()
+                .all(|file| !file.name.ends_with("block.nc")),
             "a program was given out"
         );
         assert!(
-            files.files.iter().any(|file| file.name.ends_with(".dxf")),
+            files
+                .files
+                .iter()
+                .any(|file| file.name.ends_with("block.dxf")),
             "the drawing is still of use"
         );
         files.left_out.join("\n")

@@ -9,6 +9,10 @@ use super::{CutPlan, StockLine, Task, Work, ticks};
 
 /// What was found for bars, strip or reels.
 #[derive(Clone, Debug, Serialize)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each answers a question of its own, and none follows from another"
+)]
 pub struct BarWork {
     /// The patterns, each with how often it is cut.
     pub patterns: Vec<BarPattern>,

@@ -262,7 +262,7 @@ pub fn work_out(works: &Works, levels: &[f64], effort: Effort<'_>) -> (Vec<CutPl
 
 fn plan(task: Task<'_>, effort: Effort<'_>) -> Result<CutPlan, String> {
     match &task.cut.stock {
-        CutStock::Boards(boards) => boards::plan(task, boards, effort),
+        CutStock::Boards(boards) => boards::plan(&task, boards, effort),
         CutStock::Bars(kinds) => bars::plan(task, kinds, effort),
         CutStock::Sheets { kinds, stages } => sheets::plan(task, kinds, *stages, effort),
     }

@@ -1,11 +1,18 @@
 //! Sizes and numbers that no works has: a clear complaint and a quick end, never a panic, a hang or gigabytes.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "whether it ends soon is what is tested"
+)]
+
 use std::time::{Duration, Instant};
+
+use planning::Options;
 
 use super::{HEAD, files, options};
 
 /// Far above what any of these takes, far below what a person would wait.
-const QUICK: Duration = Duration::from_secs(60);
+const QUICK: Duration = Duration::from_mins(1);
 
 /// Reads and plans; gives the codes of everything that is said.
 fn said(text: &str) -> Vec<String> {
@@ -258,3 +265,74 @@ order,item,quantity,due
         assert!(!codes.is_empty(), "{spoils}: nothing is said");
     }
 }
+
+/// SplitMix64 (Steele, Lea & Flood 2014).
+fn roll(state: &mut u64) -> usize {
+    *state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+    let mut z = *state;
+    z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    ((z ^ (z >> 31)) >> 16) as usize
+}
+
+/// Where a text has numbers.
+fn numbers(text: &str) -> Vec<std::ops::Range<usize>> {
+    let mut found: Vec<std::ops::Range<usize>> = Vec::new();
+    for (at, letter) in text.char_indices() {
+        if !(letter.is_ascii_digit() || letter == '.') {
+            continue;
+        }
+        match found.last_mut() {
+            Some(last) if last.end == at => last.end = at + 1,
+            _ => found.push(at..at + 1),
+        }
+    }
+    found
+}
+
+const ABSURD: [&str; 12] = [
+    "0", "1", "2", "7", "0.001", "1e-9", "1e-4", "1e4", "1e9", "1e15", "1000000", "100",
+];
+
+#[test]
+fn a_storm_of_absurd_numbers_ends_in_plans_or_words() {
+    let seed = include_str!("../../../../fuzz/seeds/works/shapes.txt");
+    let shapes = seed.find("[item.tube]").expect("the items");
+    let options = Options {
+        line_nodes: 100,
+        search_steps: 100,
+        ..options()
+    };
+    let mut state = 20_261_125;
+    let (mut planned, mut slowest) = (0, Duration::ZERO);
+    for _ in 0..RUNS {
+        let mut text = seed.to_owned();
+        for _ in 0..=roll(&mut state) % 2 {
+            let places: Vec<_> = numbers(&text)
+                .into_iter()
+                .filter(|at| at.start > shapes)
+                .collect();
+            let at = places[roll(&mut state) % places.len()].clone();
+            text.replace_range(at, ABSURD[roll(&mut state) % ABSURD.len()]);
+        }
+        let outcome = works::read(&files(&format!("--- works.toml\n{text}")));
+        let faulty = outcome.has_faults();
+        let Some(works) = outcome.works.filter(|_| !faulty) else {
+            continue;
+        };
+        let began = Instant::now();
+        if let Ok(plan) = planning::plan(&works, &options, &mut |_| {}) {
+            planned += 1;
+            assert_eq!(plan.ledger.faults(1e-6), vec![], "{text}");
+        }
+        slowest = slowest.max(began.elapsed());
+        assert!(began.elapsed() < QUICK, "{:?} for {text}", began.elapsed());
+    }
+    assert!(
+        planned > RUNS / 4,
+        "only {planned} of {RUNS} were planned; the slowest took {slowest:?}"
+    );
+}
+
+/// Texts that are tried.
+const RUNS: usize = 300;

@@ -355,3 +355,24 @@ fn faults_at_random_give_a_yield_before_boards_are_seen() {
     let some = of("1");
     assert!((6.0..11.0).contains(&some), "{some}");
 }
+
+#[test]
+fn a_part_that_no_board_gives_is_said() {
+    let of = |from: &str, to: &str| {
+        let text = blocks("computed");
+        assert!(text.contains(from), "{from}");
+        let plan = planned(&text.replace(from, to));
+        assert_eq!(codes(&plan), ["cut-impossible"]);
+        plan.notices[0].headline.clone()
+    };
+    let length = "length = \"200 mm\" }";
+    assert!(of(length, "length = \"2.5 m\" }").ends_with("`block` is longer than any board"));
+    let wide = "length = \"200 mm\", width = \"101 mm\" }";
+    assert!(of(length, wide).ends_with("`block` is wider than any board"));
+    // Two trims of 1.2 m leave nothing of 2.4 m.
+    let trimmed = "numbers = \"computed\", trim = \"1.2 m\"";
+    assert!(
+        of("numbers = \"computed\"", trimmed)
+            .ends_with("no board gives one part that is passed on")
+    );
+}

@@ -37,7 +37,12 @@ fn one_hole_s() -> f64 {
 }
 
 fn time_s(plan: &Plan) -> f64 {
-    plan.drilling[0].order.as_ref().unwrap().time.total_s()
+    plan.drilling[0]
+        .order
+        .as_ref()
+        .expect("an order")
+        .time
+        .total_s()
 }
 
 #[test]

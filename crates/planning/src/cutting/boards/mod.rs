@@ -137,15 +137,19 @@ pub struct PlacedPart {
 /// accordingly, so that a plan takes about as long.
 const RIPPING_WORK: u64 = 20;
 
-pub(super) fn plan(task: Task<'_>, boards: &Boards, effort: Effort<'_>) -> Result<CutPlan, String> {
-    let question = Question::new(&task, boards);
-    question.parts_fit(&task, boards)?;
+pub(super) fn plan(
+    task: &Task<'_>,
+    boards: &Boards,
+    effort: Effort<'_>,
+) -> Result<CutPlan, String> {
+    let question = Question::new(task, boards);
+    question.parts_fit(task, boards)?;
     let effort = if boards.order == CutOrder::AcrossOnly {
         effort
     } else {
         effort.share_of(RIPPING_WORK)
     };
-    let mut work = expect::expectation(&task, boards, &question, effort)?;
+    let mut work = expect::expectation(task, boards, &question, effort)?;
     let mut parts = task.parts.clone();
     if work.measured > 0 {
         let cuts = pack(&question, &mut work, &mut parts, effort)?;
