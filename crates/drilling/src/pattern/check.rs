@@ -15,7 +15,13 @@ pub(super) const SLACK_M: f64 = 1e-9;
 /// Holes of a face nearer than this are the same hole, m.
 const SAME_PLACE_M: f64 = 1e-6;
 
+/// Faults between pairs of holes after which no more are looked for: ten thousand holes at one place are fifty
+/// million pairs, and say nothing that the first few do not.
+const MOST_PAIRS: usize = 10_000;
+
 /// Every rule that a hole breaks, hole by hole and then pair by pair. Panel i is face i of the body.
+///
+/// Of pairs that break a rule, only so many are told when they are very many.
 ///
 /// Gaps are never flattering: a mouth counts as a circle of its longer half extent against the edge, a hole as a
 /// segment with a radius against other holes. For holes square to their face both are exact.
@@ -186,6 +192,9 @@ fn webs(solids: &mut [Solid<'_>], rules: &Rules) -> Vec<Fault> {
             .take_while(|other| other.low_x <= solid.high_x);
         for other in ahead {
             faults.extend(web(solid, other, rules));
+        }
+        if faults.len() >= MOST_PAIRS {
+            break;
         }
     }
     faults.sort_by_key(pair);

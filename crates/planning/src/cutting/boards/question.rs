@@ -58,13 +58,15 @@ impl Question {
             marks: Vec::new(),
         };
         let all = || self.boards.iter().chain(std::iter::once(&nominal));
+        let most = |size: &dyn Fn(&engine::Board) -> u64| all().map(size).max().unwrap_or(0);
+        let longest = most(&|board| self.saw.usable_along(board).length());
+        let widest = most(&|board| self.saw.usable_across(board).length());
         for (part, line) in self.parts.iter().zip(&task.parts) {
-            let fits = |board: &engine::Board| {
-                part.length <= self.saw.usable_along(board).length()
-                    && part.width <= self.saw.usable_across(board).length()
-            };
-            if part.width == 0 || !all().any(fits) {
-                return Err(format!("`{}` is larger than any board", line.name));
+            if part.length > longest {
+                return Err(format!("`{}` is longer than any board", line.name));
+            }
+            if part.width > widest || part.width == 0 {
+                return Err(format!("`{}` is wider than any board", line.name));
             }
         }
         Ok(())
