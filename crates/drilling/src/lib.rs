@@ -9,3 +9,4 @@ pub mod motion;
 pub mod outline;
 pub mod pattern;
 pub mod tour;
+mod words;

@@ -1,6 +1,7 @@
 //! What can be wrong with an outline.
 
 use super::place::Point;
+use crate::words::{mm, short};
 
 /// Why an outline cannot be used. Loops, vertices and edges count from 0 in the fields and from 1 in the
 /// message; loop 0 is the outer one, the islands follow. Edge i runs from vertex i to the next.
@@ -8,7 +9,7 @@ use super::place::Point;
 #[non_exhaustive]
 pub enum OutlineFault {
     /// A size that must be above zero, or an angle or place that must be a number.
-    #[error("{what} is {value}, expected {expected}")]
+    #[error("{what} is {}, expected {expected}", short(*.value))]
     Size {
         /// Which size.
         what: &'static str,
@@ -18,7 +19,7 @@ pub enum OutlineFault {
         expected: &'static str,
     },
     /// A corner radius that does not fit the rectangle.
-    #[error("corner radius {radius_m} m is more than half the shorter side of {side_m} m")]
+    #[error("corner radius {} is more than half the shorter side of {}", mm(*.radius_m), mm(*.side_m))]
     CornerRadius {
         /// The radius given.
         radius_m: f64,
@@ -53,8 +54,8 @@ pub enum OutlineFault {
     },
     /// The centre of a round edge is not equally far from its two ends.
     #[error(
-        "loop {}: the arc after vertex {} starts {from_m} m and ends {to_m} m from its centre",
-        .contour + 1, .vertex + 1
+        "loop {}: the arc after vertex {} starts {} and ends {} from its centre",
+        .contour + 1, .vertex + 1, mm(*.from_m), mm(*.to_m)
     )]
     UnevenRadius {
         /// Which loop.
@@ -68,8 +69,8 @@ pub enum OutlineFault {
     },
     /// Two edges of a loop cross, touch or fold back on each other.
     #[error(
-        "loop {}: the edge after vertex {} meets the edge after vertex {} at x {} m, y {} m",
-        .contour + 1, .edge + 1, .other + 1, .at.x, .at.y
+        "loop {}: the edge after vertex {} meets the edge after vertex {} at x {}, y {}",
+        .contour + 1, .edge + 1, .other + 1, mm(.at.x), mm(.at.y)
     )]
     SelfCrossing {
         /// Which loop.
@@ -82,7 +83,7 @@ pub enum OutlineFault {
         at: Point,
     },
     /// A loop with no area to speak of.
-    #[error("loop {}: its area of {area_m2} m² is nothing", .contour + 1)]
+    #[error("loop {}: its area of {} m² is nothing", .contour + 1, short(*.area_m2))]
     NoArea {
         /// Which loop.
         contour: usize,
@@ -90,7 +91,7 @@ pub enum OutlineFault {
         area_m2: f64,
     },
     /// An island that is not wholly inside the outer loop.
-    #[error("loop {} is not wholly inside the outer loop: see x {} m, y {} m", .contour + 1, .at.x, .at.y)]
+    #[error("loop {} is not wholly inside the outer loop: see x {}, y {}", .contour + 1, mm(.at.x), mm(.at.y))]
     IslandOutside {
         /// Which loop.
         contour: usize,
@@ -98,7 +99,7 @@ pub enum OutlineFault {
         at: Point,
     },
     /// Two islands that meet or lie in each other.
-    #[error("loops {} and {} meet or lie in each other at x {} m, y {} m", .contour + 1, .other + 1, .at.x, .at.y)]
+    #[error("loops {} and {} meet or lie in each other at x {}, y {}", .contour + 1, .other + 1, mm(.at.x), mm(.at.y))]
     IslandsMeet {
         /// The first loop.
         contour: usize,

@@ -1,6 +1,7 @@
 //! What can be wrong with a hole, and with a question about holes.
 
 use crate::outline::Point;
+use crate::words::{mm, short};
 
 /// A rule that a hole breaks. Holes and faces count from 0 in the fields and from 1 in the message; gaps are
 /// metres in the fields and millimetres in the message, negative where material is missing.
@@ -8,7 +9,7 @@ use crate::outline::Point;
 #[non_exhaustive]
 pub enum Fault {
     /// A number of the rules or of a face that makes no sense: nothing was checked.
-    #[error("{what} is {value}, expected {expected}: nothing was checked")]
+    #[error("{what} is {}, expected {expected}: nothing was checked", short(*.value))]
     Question {
         /// Which number.
         what: &'static str,
@@ -18,7 +19,7 @@ pub enum Fault {
         expected: &'static str,
     },
     /// A number of the hole that cannot be drilled at all.
-    #[error("hole {}: its {what} is {value}, expected {expected}", .hole + 1)]
+    #[error("hole {}: its {what} is {}, expected {expected}", .hole + 1, short(*.value))]
     Size {
         /// Which hole.
         hole: usize,
@@ -140,7 +141,7 @@ pub enum Fault {
 #[non_exhaustive]
 pub enum PatternFault {
     /// A number outside what can be laid.
-    #[error("{what} is {value}, expected {expected}")]
+    #[error("{what} is {}, expected {expected}", short(*.value))]
     Size {
         /// Which number.
         what: &'static str,
@@ -159,7 +160,7 @@ pub enum PatternFault {
     #[error("the curve has no length")]
     NoCurve,
     /// The edges of a curve do not follow each other.
-    #[error("the curve breaks after edge {} at x {} m, y {} m", .edge + 1, .at.x, .at.y)]
+    #[error("the curve breaks after edge {} at x {}, y {}", .edge + 1, mm(.at.x), mm(.at.y))]
     Broken {
         /// The edge before the break, from 0.
         edge: usize,
@@ -167,7 +168,7 @@ pub enum PatternFault {
         at: Point,
     },
     /// A pitch so small that the places cannot be counted out in reason.
-    #[error("more than {most} places: the pitch of {pitch_m} m is too small for the face")]
+    #[error("more than {most} places: the pitch of {} is too small for the face", mm(*.pitch_m))]
     TooMany {
         /// The most places that are laid.
         most: usize,
@@ -175,7 +176,7 @@ pub enum PatternFault {
         pitch_m: f64,
     },
     /// Nothing is left of the outline at that inset.
-    #[error("nothing is left {inset_m} m inside the edge")]
+    #[error("nothing is left {} inside the edge", mm(*.inset_m))]
     NothingInside {
         /// The inset asked for.
         inset_m: f64,
@@ -184,7 +185,7 @@ pub enum PatternFault {
     #[error("this layout has no pitch that could be opened")]
     NoPitch,
     /// So many holes do not fit at any pitch down to the smallest tried.
-    #[error("{wanted} holes do not fit: {most} do at the smallest pitch tried, {pitch_m} m")]
+    #[error("{wanted} holes do not fit: {most} do at the smallest pitch tried, {}", mm(*.pitch_m))]
     DoNotFit {
         /// Holes asked for.
         wanted: usize,
