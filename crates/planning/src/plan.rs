@@ -188,19 +188,9 @@ pub fn plan(
     measured::explain(&held, &mut ledger, &mut figures);
     cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
     drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
-    let timings = timings(works, &balance.flow, &balance.load, options.today);
-    let mut notices = checks::material(Looked {
-        works,
-        horizon: &horizon,
-        flow: &balance.flow,
-        ledger: &ledger,
-        mass: &material.mass,
-        rework: &material.rework,
-        unreached: &unreached(&material),
-        timings: &timings,
-    });
-    notices.extend(balance.load.diagnostics.iter().cloned());
-    notices.extend(shapes.notices.iter().cloned());
+    let notices = notices(
+        works, &horizon, options, &balance, &ledger, &material, &shapes,
+    );
     progress(Stage::Done);
     Ok(Plan {
         name: works.name.clone(),
@@ -219,6 +209,32 @@ pub fn plan(
         notices,
         horizon,
     })
+}
+
+/// What is wrong or odd about the whole of it.
+fn notices(
+    works: &Works,
+    horizon: &Horizon,
+    options: &Options,
+    balance: &Balance,
+    ledger: &Ledger,
+    material: &Material,
+    shapes: &Shapes<'_>,
+) -> Vec<Diagnostic> {
+    let timings = timings(works, &balance.flow, &balance.load, options.today);
+    let mut notices = checks::material(Looked {
+        works,
+        horizon,
+        flow: &balance.flow,
+        ledger,
+        mass: &material.mass,
+        rework: &material.rework,
+        unreached: &unreached(material),
+        timings: &timings,
+    });
+    notices.extend(balance.load.diagnostics.iter().cloned());
+    notices.extend(shapes.notices.iter().cloned());
+    notices
 }
 
 fn unreached(material: &Material) -> Vec<Unreached> {

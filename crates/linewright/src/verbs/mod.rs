@@ -12,11 +12,11 @@ pub(crate) mod why;
 use std::path::Path;
 
 use jiff::civil::Date;
-use planning::{Options, Plan};
+use planning::{Options, Plan, Stage};
 use works::{Diagnostic, Severity, Sources, Works};
 
 use crate::arguments::Assume;
-use crate::progress::Progress;
+use crate::progress::{Progress, best_so_far};
 use crate::{Ended, Trouble, folder, report};
 
 /// A works with the plan for it.
@@ -57,7 +57,11 @@ fn planned_with(
     };
     let mut options = options(assume, &works)?;
     change(&mut options);
-    let planned = planning::plan(&works, &options, &mut |stage| progress.say(stage.words()));
+    options.stop = best_so_far;
+    let planned = planning::plan(&works, &options, &mut |stage| {
+        progress.searching(stage == Stage::Shapes);
+        progress.say(stage.words());
+    });
     let mut diagnostics = outcome.diagnostics;
     match &planned {
         Ok(plan) => diagnostics.extend(plan.notices.iter().cloned()),

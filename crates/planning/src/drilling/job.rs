@@ -8,7 +8,7 @@ use effort::Effort;
 use serde::Serialize;
 use works::{Drill, DrillingMachine, Stated};
 
-use super::{DrillPlan, ToolLine};
+use super::{DrillPlan, HoleLine, ToolLine};
 
 /// Between pecks the tool comes out and is fed back in all the way, as the program that is written does it: no rapid
 /// move goes below the clear plane. Longer than any hole, m.
@@ -60,6 +60,33 @@ pub(super) fn order(
     effort: Effort<'_>,
 ) -> Result<Order, String> {
     let machine = machine.ok_or("its station has no `drilling`, so that nothing is timed")?;
+    can_be_ordered(plan, machine)?;
+    let faces = faces(plan);
+    let job = job(plan, drill, machine, &faces)?;
+    let done = engine::plan(&job, Setting::default(), effort).map_err(|error| error.to_string())?;
+    tour::check_plan(&job, &done).map_err(|fault| {
+        format!("the order found does not hold, which is a fault of Linewright: {fault}")
+    })?;
+    let stroke = |stroke: &engine::Stroke| StrokeLine {
+        x_m: stroke.at[0],
+        y_m: stroke.at[1],
+        tool: stroke.tool,
+        face: faces[stroke.face],
+        heads: stroke.heads.clone(),
+    };
+    Ok(Order {
+        heads: machine.heads,
+        park_m: park(drill),
+        clear_m: machine.clear.mean(),
+        travel_bound_s: travel_bound(&job, &done, effort),
+        strokes: done.strokes.iter().map(stroke).collect(),
+        time: done.time,
+        stopped: done.stopped,
+    })
+}
+
+/// Whether there is anything to put in order, within what the machine can reach.
+fn can_be_ordered(plan: &DrillPlan, machine: &DrillingMachine) -> Result<(), String> {
     if machine.heads > MOST_HEADS {
         return Err(format!(
             "its station has {} heads, and at most {MOST_HEADS} are planned with",
@@ -74,54 +101,33 @@ pub(super) fn order(
             hole.x_m < 0.0 || hole.y_m < 0.0 || hole.x_m > x.mean() || hole.y_m > y.mean()
         })
     });
-    if let Some(hole) = out_of_reach {
-        return Err(format!("hole {} is out of the machine's reach", hole + 1));
+    match out_of_reach {
+        Some(hole) => Err(format!("hole {} is out of the machine's reach", hole + 1)),
+        None => Ok(()),
     }
-    let faces = faces(plan);
-    let job = Job {
-        holes: plan
-            .holes
-            .iter()
-            .map(|hole| Hole {
-                at: [hole.x_m, hole.y_m],
-                depth_m: hole.depth_m + point_m(drill, hole.diameter_m),
-                face: faces
-                    .iter()
-                    .position(|&face| face == hole.face)
-                    .unwrap_or(0),
-                tool: hole.tool,
-            })
-            .collect(),
-        tools: plan
-            .tools
-            .iter()
-            .map(|tool| cycle(tool, machine))
-            .collect::<Result<_, _>>()?,
+}
+
+/// The question to the engine; holes as deep as the tip of the tool goes.
+fn job(
+    plan: &DrillPlan,
+    drill: &Drill,
+    machine: &DrillingMachine,
+    faces: &[u64],
+) -> Result<Job, String> {
+    let face_of = |face: u64| faces.iter().position(|&one| one == face).unwrap_or(0);
+    let hole = |hole: &HoleLine| Hole {
+        at: [hole.x_m, hole.y_m],
+        depth_m: hole.depth_m + point_m(drill, hole.diameter_m),
+        face: face_of(hole.face),
+        tool: hole.tool,
+    };
+    let tools: Result<Vec<Cycle>, String> =
+        plan.tools.iter().map(|tool| cycle(tool, machine)).collect();
+    Ok(Job {
+        holes: plan.holes.iter().map(hole).collect(),
+        tools: tools?,
         machine: of_machine(machine, drill)?,
         grouping: Grouping::Quicker,
-    };
-    let done = engine::plan(&job, Setting::default(), effort).map_err(|error| error.to_string())?;
-    tour::check_plan(&job, &done).map_err(|fault| {
-        format!("the order found does not hold, which is a fault of Linewright: {fault}")
-    })?;
-    Ok(Order {
-        heads: machine.heads,
-        park_m: park(drill),
-        clear_m: machine.clear.mean(),
-        travel_bound_s: travel_bound(&job, &done, effort),
-        strokes: done
-            .strokes
-            .iter()
-            .map(|stroke| StrokeLine {
-                x_m: stroke.at[0],
-                y_m: stroke.at[1],
-                tool: stroke.tool,
-                face: faces[stroke.face],
-                heads: stroke.heads.clone(),
-            })
-            .collect(),
-        time: done.time,
-        stopped: done.stopped,
     })
 }
 

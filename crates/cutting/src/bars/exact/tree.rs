@@ -209,30 +209,52 @@ impl Tree<'_> {
         let floor = value.floor() as u64;
         let upper = self.pool.members[index].upper;
         let lower = self.pool.members[index].lower;
+        let most = upper.map_or(floor, |upper| upper.min(floor));
+        self.between(index, floor + 1, upper, meter)
+            .or_else(|| self.between(index, lower, Some(most), meter))
+    }
+
+    /// The part of the tree where a pattern is used so often. A value that rounding has pushed past its bounds leaves
+    /// one side with nothing in it.
+    fn between(
+        &mut self,
+        index: usize,
+        lower: u64,
+        upper: Option<u64>,
+        meter: &mut Meter<'_>,
+    ) -> Verdict {
+        if upper.is_some_and(|upper| lower > upper) {
+            return Verdict::None;
+        }
         let mut undo = Vec::new();
-        self.pool.limit(index, floor + 1, upper, &mut undo);
-        let first = self.node(NODE_ROUNDS, meter);
+        self.pool.limit(index, lower, upper, &mut undo);
+        let verdict = self.node(NODE_ROUNDS, meter);
         self.pool.restore(undo);
-        first.or_else(|| {
-            let mut undo = Vec::new();
-            self.pool.limit(index, lower, Some(floor), &mut undo);
-            let second = self.node(NODE_ROUNDS, meter);
-            self.pool.restore(undo);
-            second
-        })
+        verdict
     }
 
     fn branch_on_kind(&mut self, kind: usize, value: f64, meter: &mut Meter<'_>) -> Verdict {
-        let (lower, upper) = self.pool.kind_bounds(kind);
-        self.pool.limit_kind(kind, value.ceil(), upper);
-        let first = self.node(NODE_ROUNDS, meter);
+        let whole = self.pool.kind_bounds(kind);
+        let (lower, upper) = whole;
+        self.kind_between(kind, (value.ceil(), upper), whole, meter)
+            .or_else(|| self.kind_between(kind, (lower, value.floor().min(upper)), whole, meter))
+    }
+
+    /// The same for the pieces of a kind; `whole` are its bounds outside of this part.
+    fn kind_between(
+        &mut self,
+        kind: usize,
+        (lower, upper): (f64, f64),
+        whole: (f64, f64),
+        meter: &mut Meter<'_>,
+    ) -> Verdict {
+        if lower > upper {
+            return Verdict::None;
+        }
         self.pool.limit_kind(kind, lower, upper);
-        first.or_else(|| {
-            self.pool.limit_kind(kind, lower, value.floor());
-            let second = self.node(NODE_ROUNDS, meter);
-            self.pool.limit_kind(kind, lower, upper);
-            second
-        })
+        let verdict = self.node(NODE_ROUNDS, meter);
+        self.pool.limit_kind(kind, whole.0, whole.1);
+        verdict
     }
 }
 
