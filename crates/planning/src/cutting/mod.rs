@@ -1,7 +1,7 @@
 //! Cutting plans: from what an operation cuts up to the cutting engine and back.
 //!
 //! Needs come from the material balance (units attempted), or are stated. The engine counts in whole tenths
-//! of a millimetre, see [`ticks`]. What comes back is the plan for the saw, and what one part takes of its
+//! of a millimetre, see `ticks`. What comes back is the plan for the saw, and what one part takes of its
 //! stock, which is held against the route ([`crate::computed`]).
 
 mod bars;
