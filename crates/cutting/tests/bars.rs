@@ -503,7 +503,11 @@ proptest! {
         prop_assert_eq!(check(&problem, &found), Ok(()));
         let (missing, cost) = brute(&problem);
         prop_assert_eq!(found.missing_length, missing);
-        prop_assert!(found.proved, "{:?}", found);
+        // With several stretches a leaf of the exact search may stay open: the plan is then the best one, as brute
+        // force shows below, but not proved (docs/methods/bars.md, "Where it stops").
+        let one_stretch = problem.stocks.iter().all(|stock| stock.stretches.len() == 1);
+        prop_assert!(found.proved || !one_stretch, "{:?}", found);
+        prop_assert!(found.bound <= found.cost);
         if missing == 0 {
             prop_assert_eq!(found.cost, cost);
         } else {

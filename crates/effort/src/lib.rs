@@ -52,6 +52,15 @@ impl<'a> Effort<'a> {
         }
     }
 
+    /// So many times the steps, for work whose steps are that much shorter.
+    #[must_use]
+    pub fn times(self, factor: u64) -> Self {
+        Self {
+            steps: self.steps.saturating_mul(factor),
+            ..self
+        }
+    }
+
     /// A counter of steps against this limit.
     pub fn meter(self) -> Meter<'a> {
         Meter {
@@ -136,7 +145,7 @@ mod tests {
 
     #[test]
     fn a_share_has_its_part_of_the_steps() {
-        let mut meter = Effort::steps(100).share_of(20).meter();
+        let mut meter = Effort::steps(10).times(10).share_of(20).meter();
         assert!(meter.spend(5) && !meter.spend(1));
     }
 

@@ -13,6 +13,7 @@ mod blocks;
 mod build;
 mod check;
 mod core;
+mod filling;
 mod knapsack;
 mod labels;
 mod prices;
@@ -75,5 +76,21 @@ pub fn least_cost(problem: &Problem, effort: Effort<'_>) -> Result<Plan, Fault> 
     if let Some(fault) = problem.fault() {
         return Err(fault);
     }
-    stock::solve(problem, &mut effort.meter())
+    let searched = stock::solve(problem, &mut effort.meter());
+    if searched.as_ref().is_ok_and(|plan| plan.proved) {
+        return searched;
+    }
+    let Some(mut filled) = filling::fill(problem, effort) else {
+        return searched;
+    };
+    match searched {
+        Ok(plan) if plan.cost <= filled.cost => Ok(plan),
+        Ok(plan) => {
+            filled.bound = plan.bound;
+            filled.proved = filled.cost == filled.bound;
+            Ok(filled)
+        }
+        Err(Fault::TooFewSheets) => Ok(filled),
+        Err(fault) => Err(fault),
+    }
 }

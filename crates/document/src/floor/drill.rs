@@ -4,7 +4,7 @@ use drilling::export::program::{self, DwellWord, Machine, Style};
 use drilling::export::{Cutting, Drawing, Heading, Stroke, dxf, svg, table};
 use drilling::outline::Point;
 use drilling::pattern::{Bore, Hole, Rules};
-use planning::drilling::{DrillPlan, HoleLine, Order, ToolLine};
+use planning::drilling::{DrillPlan, HoleLine, OVER_CLAMPS_M, Order, SPINDLE_WAIT_S, ToolLine};
 use works::Stated;
 
 use super::{FloorFiles, csv, file_name, mm};
@@ -14,8 +14,6 @@ use crate::table::Ground;
 const DECIMALS: u8 = 3;
 /// How far a written place may be from the one asked, m: half the last decimal and a hair.
 const TOLERANCE_M: f64 = 0.51e-6;
-/// Height over the clear plane that clears clamps, m: taken before and after each tool (common practice).
-const OVER_CLAMPS_M: f64 = 0.050;
 /// Most faults of our own writing that are told.
 const FEW: usize = 3;
 
@@ -226,6 +224,7 @@ impl Face<'_> {
                 let machine = self.machine(order, &strokes);
                 let style = Style {
                     decimals: DECIMALS,
+                    spindle_wait_s: SPINDLE_WAIT_S,
                     ..Style::default()
                 };
                 let made = program::program(&self.heading(&remark), &strokes, &machine, &style);

@@ -339,7 +339,7 @@ fn pack(work: &BoardWork) -> Vec<(&'static str, Cell, String)> {
                 }
             )
         } else {
-            "not enough for the list; all are cut for what is needed".to_owned()
+            "no plan was found in which these boards give the whole list; they are cut for as much of it as was found".to_owned()
         };
         facts.push((
             "measured boards opened",

@@ -116,6 +116,9 @@ pub struct NoCut {
 /// Needs where nothing is ordered, so that there is something to show.
 const AS_IF: u64 = 100;
 
+/// Steps of the engines for bars and sheets are that much shorter than those for boards.
+const SHORT_STEPS: u64 = 10;
+
 /// Letters for the parts of a list: A to Z, then AA, AB, …
 fn letter(number: usize) -> String {
     let mut letters = Vec::new();
@@ -263,8 +266,11 @@ pub fn work_out(works: &Works, levels: &[f64], effort: Effort<'_>) -> (Vec<CutPl
 fn plan(task: Task<'_>, effort: Effort<'_>) -> Result<CutPlan, String> {
     match &task.cut.stock {
         CutStock::Boards(boards) => boards::plan(&task, boards, effort),
-        CutStock::Bars(kinds) => bars::plan(task, kinds, effort),
-        CutStock::Sheets { kinds, stages } => sheets::plan(task, kinds, *stages, effort),
+        // Steps of these engines are short: a plan still takes a fraction of a second.
+        CutStock::Bars(kinds) => bars::plan(task, kinds, effort.times(SHORT_STEPS)),
+        CutStock::Sheets { kinds, stages } => {
+            sheets::plan(task, kinds, *stages, effort.times(SHORT_STEPS))
+        }
     }
 }
 

@@ -70,7 +70,7 @@ pub struct SheetPart {
 /// A cut from edge to edge of the piece that it divides.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct SheetCut {
-    /// Stage: 1 for cuts through the whole sheet, 2 for cuts through what those leave, and so on.
+    /// Stage: 0 for trims, 1 for cuts through the whole sheet, 2 for cuts through what those leave, and so on.
     pub stage: usize,
     /// Whether it runs along the length of the sheet.
     pub along_length: bool,
@@ -81,6 +81,11 @@ pub struct SheetCut {
     /// Where its run ends, m.
     pub to_m: f64,
 }
+
+/// A plan that costs so many times its bound is no plan to buy by, unless it is of few sheets.
+const SENSELESS: f64 = 2.5;
+/// Few sheets: there the bound says little.
+const FEW: u64 = 10;
 
 /// Whole units of cost in one of the currency.
 const COST_UNITS: f64 = 1e4;
@@ -95,6 +100,16 @@ pub(super) fn plan(
     let plan = engine::least_cost(&problem, effort).map_err(|fault| words(&task, kinds, fault))?;
     if let Some(broken) = engine::check_plan(&problem, &plan).first() {
         return Err(super::our_fault(broken));
+    }
+    // A search that ended too early on a long list leaves a plan that nobody should buy by.
+    if plan.sheets > FEW && plan.cost as f64 > SENSELESS * plan.bound as f64 {
+        return Err(format!(
+            "the search ended before it found a sensible plan ({} sheets, while some {} may do); search longer with `linewright cut --search 20`, or split the list",
+            quantity::show_number(plan.sheets as f64),
+            quantity::show_number(
+                (plan.sheets as f64 * plan.bound as f64 / plan.cost as f64).ceil()
+            )
+        ));
     }
     for (number, line) in task.parts.iter_mut().enumerate() {
         let on = |layout: &Layout| {
@@ -254,7 +269,7 @@ fn shown(layout: &Layout, problem: &Problem) -> SheetLayout {
         })
         .collect();
     let area: u64 = layout.placed.iter().map(|placed| placed.rect.area()).sum();
-    let mut cuts = Vec::new();
+    let mut cuts = trims(&layout.cuts.rect, sheet, problem.kerf);
     follow(&layout.cuts, 1, &mut cuts);
     SheetLayout {
         stock: layout.sheet,
@@ -275,30 +290,33 @@ fn rectangle(rect: &engine::Rect) -> Rectangle {
     }
 }
 
-/// The cuts of a region in the order in which they are made: those through it, then those of its pieces.
+/// The cuts of a region in the order in which they are made: those through it, then those of its pieces. A rest no
+/// wider than the blade is no piece, but the cut that frees the last one from it has to be made.
 fn follow(region: &Region, stage: usize, cuts: &mut Vec<SheetCut>) {
     let Use::Cut { divides, pieces } = &region.becomes else {
         return;
     };
-    for piece in pieces.iter().take(pieces.len().saturating_sub(1)) {
-        let along_length = *divides == Axis::Width;
-        let (at, from, run) = if along_length {
-            (
-                piece.rect.y + piece.rect.width,
-                region.rect.x,
-                region.rect.length,
-            )
+    let along_length = *divides == Axis::Width;
+    let end = |rect: &engine::Rect| {
+        if along_length {
+            rect.y + rect.width
         } else {
-            (
-                piece.rect.x + piece.rect.length,
-                region.rect.y,
-                region.rect.width,
-            )
-        };
+            rect.x + rect.length
+        }
+    };
+    let (from, run) = if along_length {
+        (region.rect.x, region.rect.length)
+    } else {
+        (region.rect.y, region.rect.width)
+    };
+    for piece in pieces
+        .iter()
+        .filter(|piece| end(&piece.rect) < end(&region.rect))
+    {
         cuts.push(SheetCut {
             stage,
             along_length,
-            at_m: ticks::metres(at),
+            at_m: ticks::metres(end(&piece.rect)),
             from_m: ticks::metres(from),
             to_m: ticks::metres(from + run),
         });
@@ -306,4 +324,28 @@ fn follow(region: &Region, stage: usize, cuts: &mut Vec<SheetCut>) {
     for piece in pieces {
         follow(piece, stage + 1, cuts);
     }
+}
+
+/// The cuts that trim the edges, before all others.
+fn trims(root: &engine::Rect, sheet: &Sheet, kerf: u64) -> Vec<SheetCut> {
+    let sides = [
+        (true, sheet.trims.bottom, root.y.saturating_sub(kerf)),
+        (true, sheet.trims.top, root.y + root.width),
+        (false, sheet.trims.left, root.x.saturating_sub(kerf)),
+        (false, sheet.trims.right, root.x + root.length),
+    ];
+    let trimmed = sides.into_iter().filter(|(_, trim, _)| *trim > 0);
+    trimmed
+        .map(|(along_length, _, at)| SheetCut {
+            stage: 0,
+            along_length,
+            at_m: ticks::metres(at),
+            from_m: 0.0,
+            to_m: ticks::metres(if along_length {
+                sheet.length
+            } else {
+                sheet.width
+            }),
+        })
+        .collect()
 }

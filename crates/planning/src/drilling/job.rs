@@ -15,6 +15,10 @@ use super::{DrillPlan, HoleLine, ToolLine};
 const FED_BACK_IN_M: f64 = 100.0;
 /// More heads than any machine has.
 const MOST_HEADS: u64 = 200;
+/// Height over the clear plane that clears clamps, m: taken before and after each tool (common practice).
+pub const OVER_CLAMPS_M: f64 = 0.050;
+/// Wait for the spindle after each start and stop, s.
+pub const SPINDLE_WAIT_S: u32 = 1;
 /// How far a hole may be off its head in a gang, m: a tenth of a millimetre is what such heads hold.
 const HEAD_TOLERANCE_M: f64 = 1e-4;
 
@@ -80,9 +84,27 @@ pub(super) fn order(
         clear_m: machine.clear.mean(),
         travel_bound_s: travel_bound(&job, &done, effort),
         strokes: done.strokes.iter().map(stroke).collect(),
-        time: done.time,
+        time: with_spindle(done.time, &job, &done),
         stopped: done.stopped,
     })
+}
+
+/// The time with what the program does beside the strokes: for each tool on each face it starts the spindle, waits for
+/// it, comes down from the height that clears the clamps, goes back up and stops the spindle.
+fn with_spindle(time: Breakdown, job: &Job, done: &engine::DrillPlan) -> Breakdown {
+    let mut stages = 0.0;
+    let mut last = None;
+    for stroke in &done.strokes {
+        if last.replace((stroke.face, stroke.tool)) != Some((stroke.face, stroke.tool)) {
+            stages += 1.0;
+        }
+    }
+    let up_or_down_s = job.machine.quill.move_s(OVER_CLAMPS_M);
+    Breakdown {
+        tool_change_s: time.tool_change_s
+            + stages * 2.0 * (f64::from(SPINDLE_WAIT_S) + up_or_down_s),
+        ..time
+    }
 }
 
 /// Whether there is anything to put in order, within what the machine can reach.

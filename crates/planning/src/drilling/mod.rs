@@ -22,7 +22,7 @@ use crate::flow::label;
 pub(crate) use explain::explain;
 
 pub use fill::{FibreHole, FillWork, work_out as fillings};
-pub use job::{Order, StrokeLine};
+pub use job::{OVER_CLAMPS_M, Order, SPINDLE_WAIT_S, StrokeLine};
 
 /// The drilling plan of one operation.
 #[derive(Clone, Debug, Serialize)]
@@ -263,7 +263,7 @@ pub fn times(time: &Breakdown) -> Vec<(&'static str, f64)> {
         ("drilling", time.feed_s),
         ("up", time.retract_s),
         ("dwell", time.dwell_s),
-        ("tool changes", time.tool_change_s),
+        ("tools and spindle", time.tool_change_s),
         ("turning the part", time.turn_s),
         ("loading", time.load_s),
     ];

@@ -301,7 +301,7 @@ pub(super) const CUT: Section = Section {
             "kerf",
             Kind::Either(&[LENGTH, Kind::Table(&KERF)]),
             r#""4 mm""#,
-            "Width of the cut; none if left out (a shear).",
+            "Width of the cut; none if left out (a shear). On sheets the wider of the two counts both ways.",
         ),
         key(
             "trim",

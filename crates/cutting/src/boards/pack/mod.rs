@@ -3,8 +3,8 @@
 //! Minimise the area of the boards opened so that every part is made as often as needed. With a price πᵢ for
 //! each part, L(π) = Σ πᵢ·needᵢ + Σ_b min(0, area_b − best_b(π)) bounds the area from below for any π ≥ 0, best_b
 //! being the exact best two-stage value of a board at those prices (Lagrangian relaxation of the needs; the
-//! same bound as column generation over all plans of all boards, Geoffrion 1974). [`prices`] climbs it;
-//! [`choice`] picks boards and plans from all that were met on the way; the gap between the two is stated.
+//! same bound as column generation over all plans of all boards, Geoffrion 1974). `prices` climbs it;
+//! `choice` picks boards and plans from all that were met on the way; the gap between the two is stated.
 
 mod choice;
 mod opening;

@@ -1,13 +1,13 @@
 //! What to expect of one board: from measured ones, or from faults at random.
 //!
-//! With one part on the list a board yields so many of it, whatever is needed. With several the mix matters, so
-//! that the measured boards are cut for the list as a whole, shrunk in proportion where they are too few for
-//! it; the share of wood that ends in parts then tells what each part takes.
+//! With one part on the list a board yields so many of it, whatever is needed. With several the mix matters: boards like
+//! the measured ones are cut for the list as a whole, in its proportions, and the share of wood that ends in parts
+//! tells what each part takes.
 
 use std::collections::BTreeMap;
 
 use cutting::boards::expected::{self, Expected, LotCount, Unseen, Wanted};
-use cutting::boards::{self as engine, Pack, Part, Quality};
+use cutting::boards::{self as engine, Part, Quality};
 use effort::Effort;
 use works::{Boards, CutOrder, Stated};
 
@@ -17,10 +17,8 @@ use super::{BoardWork, FaultsFound};
 
 /// More faults in a metre than this are no board.
 const MOST_FAULTS_PER_METRE: f64 = 200.0;
-/// A shrunk list is to fill about this share of what the measured boards can give.
-const FILL: f64 = 0.7;
-/// How often a shrunk list is halved that still does not fit.
-const HALVINGS: usize = 4;
+/// Rounds of pricing for a list of several parts; few parts settle in a handful.
+const MIX_ROUNDS: usize = 40;
 
 /// What one board gives, by area.
 struct Yield {
@@ -176,42 +174,27 @@ fn counted(boards: &Boards, question: &Question, effort: Effort<'_>) -> Result<Y
     Ok(Yield::of(question.share(&best), spread))
 }
 
-/// Several parts: the wood that the list takes when all its boards are cut for it. The spread is that of the area
-/// which each board gives when cut for area alone.
+/// Several parts: the wood that the list takes when boards like the measured ones are cut as they come, in the mix of
+/// cuts that gives the list most often. The spread is that of what each board is worth to the list.
 fn listed(boards: &Boards, question: &Question, effort: Effort<'_>) -> Result<Yield, String> {
-    let best = question.best(true, effort)?;
-    let areas = best.iter().map(|plan| plan.area(&question.parts));
-    let spread = chance::between(&by_lot(boards, areas)).ok_or("no board was measured")?;
+    let found = engine::mix(
+        &question.boards,
+        &question.parts,
+        &question.saw,
+        &question.wish,
+        MIX_ROUNDS,
+        effort,
+    );
+    let found = found.map_err(|fault| fault.to_string())?;
+    let spread = chance::between(&by_lot(boards, found.worth.iter().copied()))
+        .ok_or("no board was measured")?;
     let need = |part: &Part| part.need.unwrap_or(0) as f64;
-    let wanted: f64 = question
+    let list: f64 = question
         .parts
         .iter()
         .map(|part| need(part) * part.area())
         .sum();
-    let mut scale = (FILL * spread.mean * best.len() as f64 / wanted).min(1.0);
-    for _ in 0..HALVINGS {
-        let parts: Vec<Part> = question
-            .parts
-            .iter()
-            .map(|part| Part {
-                need: Some((need(part) * scale).round().max(1.0) as u64),
-                ..*part
-            })
-            .collect();
-        let pack = Pack {
-            boards: &question.boards,
-            parts: &parts,
-            saw: &question.saw,
-            wish: &question.wish,
-        };
-        let plan = engine::cut_pack(&pack, effort).map_err(|fault| fault.to_string())?;
-        if plan.short.iter().all(|&short| short == 0) && plan.area > 0.0 {
-            let area: f64 = parts.iter().map(|part| need(part) * part.area()).sum();
-            return Ok(Yield::of(area / plan.area, spread));
-        }
-        scale *= 0.5;
-    }
-    Err("the measured boards do not give even a small part of the list".to_owned())
+    Ok(Yield::of(found.lists * list / question.area(), spread))
 }
 
 /// Faults that cost wood: those stated, or those of the measured boards.

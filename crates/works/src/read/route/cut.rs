@@ -69,6 +69,7 @@ impl Reader<'_> {
             .need(notes, "parts")
             .map(|value| self.parts(notes, value))
             .unwrap_or_default();
+        only_bars(notes, table, stock.as_ref());
         let cut = Cut {
             at: table.at,
             parts,
@@ -562,6 +563,22 @@ fn keep(notes: &mut Notes, value: Value<'_>) -> Option<Keep> {
         width,
         worth,
     })
+}
+
+/// Limits that only bars have.
+fn only_bars(notes: &mut Notes, table: &Table<'_>, stock: Option<&CutStock>) {
+    if matches!(stock, None | Some(CutStock::Bars(_))) {
+        return;
+    }
+    for name in ["patterns", "pieces"] {
+        if let Some(value) = table.get(name) {
+            notes.push(Diagnostic::fault(
+                "cut-unclear",
+                value.at(),
+                format!("`{name}` is for bars, strip and reels only"),
+            ));
+        }
+    }
 }
 
 /// Sizes that must go together: what sheets and ripped boards need, and what bars cannot have.
