@@ -80,17 +80,46 @@ pub fn least_cost(problem: &Problem, effort: Effort<'_>) -> Result<Plan, Fault> 
     if searched.as_ref().is_ok_and(|plan| plan.proved) {
         return searched;
     }
-    let Some(mut filled) = filling::fill(problem, effort) else {
-        return searched;
+    let mut best = searched;
+    for other in [
+        filling::fill(problem, effort),
+        in_two_stages(problem, effort),
+    ] {
+        best = cheaper(best, other);
+    }
+    best
+}
+
+/// A plan with fewer stages than allowed: a smaller question, which a long list can be answered in.
+fn in_two_stages(problem: &Problem, effort: Effort<'_>) -> Option<Plan> {
+    let first = match problem.scheme {
+        Scheme::TwoStage { .. } => return None,
+        Scheme::ThreeStage { first, .. } => first,
+        Scheme::Free => FirstCut::Either,
     };
-    match searched {
-        Ok(plan) if plan.cost <= filled.cost => Ok(plan),
-        Ok(plan) => {
-            filled.bound = plan.bound;
-            filled.proved = filled.cost == filled.bound;
-            Ok(filled)
-        }
-        Err(Fault::TooFewSheets) => Ok(filled),
-        Err(fault) => Err(fault),
+    let smaller = Problem {
+        scheme: Scheme::TwoStage {
+            first,
+            trimming: true,
+        },
+        ..problem.clone()
+    };
+    stock::solve(&smaller, &mut effort.meter()).ok()
+}
+
+/// The cheaper of what was found and another plan, with the bound of what was found.
+fn cheaper(found: Result<Plan, Fault>, other: Option<Plan>) -> Result<Plan, Fault> {
+    match (found, other) {
+        (Ok(plan), Some(other)) if other.cost < plan.cost => Ok(Plan {
+            bound: plan.bound,
+            proved: other.cost == plan.bound,
+            ..other
+        }),
+        (Err(Fault::TooFewSheets), Some(other)) => Ok(Plan {
+            bound: 0,
+            proved: false,
+            ..other
+        }),
+        (found, _) => found,
     }
 }
