@@ -101,10 +101,16 @@ fn how_good(ground: &Ground<'_>, plan: &CutPlan) -> String {
     match &plan.work {
         Work::Boards(work) => boards_how_good(work),
         Work::Bars(work) => against_bound(work.proved, work.cost, work.bound, |cost| {
-            if work.in_money {
+            let words = if work.in_money {
                 ground.price(cost).show()
             } else {
                 length_words(cost)
+            };
+            // What is kept lowers the cost of the plan, though not what has to be bought.
+            if work.kept.is_empty() {
+                words
+            } else {
+                format!("{words} less what is kept")
             }
         }),
         Work::Sheets(work) => against_bound(work.proved, work.cost, work.bound, |cost| {

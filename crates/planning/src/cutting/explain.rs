@@ -14,7 +14,7 @@ pub(crate) fn explain(
     figures: &mut Figures,
 ) {
     for plan in plans {
-        used_share(plan, ledger, figures);
+        used_share(works, plan, ledger, figures);
         stock_cut(works, plan, ledger, figures);
         if let Work::Boards(work) = &plan.work
             && work.measured > 0
@@ -54,7 +54,7 @@ fn size_unit(plan: &CutPlan) -> Shown {
 }
 
 /// Parts over stock cut up.
-fn used_share(plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
+fn used_share(works: &Works, plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
     // Of boards the share is that of the measured ones, each cut for the most.
     if matches!(plan.work, Work::Boards(_)) {
         let name = format!("{} share of the board used", plan.name);
@@ -68,6 +68,9 @@ fn used_share(plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
         return;
     }
     let unit = size_unit(plan);
+    // Sizes stand where the cut is written; the length of a frame's blank follows from what is written there.
+    let operation = works.operation(plan.operation);
+    let written = Source::at(operation.cut.as_ref().map_or(operation.at, |cut| cut.at));
     let pieces = |ledger: &mut Ledger, name: &str, count: f64, length: f64, width: Option<f64>| {
         let count = ledger.found(
             format!("{name}: pieces"),
@@ -75,7 +78,7 @@ fn used_share(plan: &CutPlan, ledger: &mut Ledger, figures: &mut Figures) {
             Shown::plain(),
             "cutting plan".to_owned(),
         );
-        let at = Source::assumed("size on the cutting list");
+        let at = written.clone();
         let length = ledger.given(
             format!("{name}: length"),
             length,
