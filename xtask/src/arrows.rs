@@ -14,6 +14,7 @@ const FLOORS: &[(&str, u8)] = &[
     ("balance", 2),
     ("cutting", 2),
     ("drilling", 2),
+    ("heat", 2),
     ("works", 3),
     ("planning", 4),
     ("picture", 5),
@@ -38,6 +39,11 @@ const STRANGERS: &[(&str, &str, &str)] = &[
     ),
     (
         "drilling",
+        "quantity",
+        "an engine takes plain numbers; units end at its door",
+    ),
+    (
+        "heat",
         "quantity",
         "an engine takes plain numbers; units end at its door",
     ),

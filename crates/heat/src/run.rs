@@ -1,0 +1,98 @@
+//! A piece through a programme: the question and the answer.
+
+use serde::Serialize;
+
+use crate::body::Body;
+use crate::programme::Programme;
+use crate::trace::Trace;
+
+/// An oven, a freezer or a room of finite power around the pieces.
+///
+/// The air of the programme's stages is then what the controller aims at. Heating and cooling power run in
+/// full until the air is within `band_k` of the aim, and in proportion from there.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Chamber {
+    /// Pieces in it.
+    pub pieces: f64,
+    /// Face area of one piece that the air reaches, m²; that of the body for bricks, cans and spheres.
+    pub area_m2: f64,
+    /// Heat capacity of air, walls and racks, J/K.
+    pub stores_j_k: f64,
+    /// Greatest heating power, W.
+    pub heating_w: f64,
+    /// Greatest cooling power, W.
+    pub cooling_w: f64,
+    /// Heat lost to the surroundings, W/K.
+    pub loses_w_k: f64,
+    /// The surroundings, K.
+    pub around_k: f64,
+    /// The controller's band, K.
+    pub band_k: f64,
+    /// Air when the load goes in, K.
+    pub starts_k: f64,
+}
+
+/// A piece through a programme.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Case {
+    /// The piece.
+    pub body: Body,
+    /// Its temperature at the beginning, K.
+    pub from_k: f64,
+    /// What surrounds it.
+    pub programme: Programme,
+    /// What holds it, where power is finite; every stage's air is then the aim.
+    pub chamber: Option<Chamber>,
+}
+
+/// How finely to follow it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Accuracy {
+    /// Cells through the thickness on the coarse grid; the fine grid has twice as many.
+    pub cells: usize,
+    /// Allowed error of temperature in one step of time, K.
+    pub step_k: f64,
+}
+
+impl Default for Accuracy {
+    fn default() -> Self {
+        Self {
+            cells: 24,
+            step_k: 0.02,
+        }
+    }
+}
+
+/// Temperatures through the piece at one time.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Profile {
+    /// s from the beginning.
+    pub time_s: f64,
+    /// Depth from the first face (from the middle for other forms), m, and temperature, K.
+    pub temperatures: Vec<(f64, f64)>,
+}
+
+/// What the piece went through.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Run {
+    /// The first face of a slab; the middle of other forms.
+    pub first: Trace,
+    /// The thermal middle: mid-thickness of a slab, the middle of other forms.
+    pub middle: Trace,
+    /// The last face; for bricks and cans the corner that is ahead of all.
+    pub last: Trace,
+    /// By mass, K: what the piece comes to when it is left alone.
+    pub mean: Trace,
+    /// Air at the last face, K: the programme's, or what a chamber of finite power reached.
+    pub air: Trace,
+    /// Heat into one piece since the beginning, J (per m² of face for slabs, per m of length for cylinders).
+    pub heat: Trace,
+    /// Profiles at the end of each stage.
+    pub profiles: Vec<Profile>,
+    /// Estimated error of the temperatures above, K: what halving cells and steps changes, by Richardson.
+    pub error_k: f64,
+    /// Heat that the books do not explain, as a share of all heat that passed the faces.
+    pub unexplained: f64,
+    /// Steps of time on the fine grid.
+    pub steps: usize,
+}
