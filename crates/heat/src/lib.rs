@@ -8,6 +8,7 @@ pub mod fault;
 pub mod material;
 pub mod programme;
 pub mod run;
+pub mod solve;
 pub mod trace;
 
 pub use fault::Fault;
