@@ -6,6 +6,7 @@
 pub mod body;
 pub mod fault;
 pub mod material;
+pub mod measure;
 pub mod programme;
 pub mod run;
 pub mod trace;
