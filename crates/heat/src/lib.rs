@@ -6,8 +6,10 @@
 pub mod body;
 pub mod fault;
 pub mod material;
+pub mod measure;
 pub mod programme;
 pub mod run;
+pub mod solve;
 pub mod trace;
 
 pub use fault::Fault;

@@ -72,27 +72,81 @@ pub struct Profile {
     pub temperatures: Vec<(f64, f64)>,
 }
 
-/// What the piece went through.
+/// What the piece went through, as traces along time.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Run {
-    /// The first face of a slab; the middle of other forms.
+pub struct History {
+    /// The first face of a slab; the middle of other forms, K.
     pub first: Trace,
-    /// The thermal middle: mid-thickness of a slab, the middle of other forms.
+    /// The thermal middle: mid-thickness of a slab, the middle of other forms, K.
     pub middle: Trace,
-    /// The last face; for bricks and cans the corner that is ahead of all.
+    /// The last face; for bricks and cans the corner that is ahead of all, K.
     pub last: Trace,
     /// By mass, K: what the piece comes to when it is left alone.
     pub mean: Trace,
-    /// Air at the last face, K: the programme's, or what a chamber of finite power reached.
+    /// Air at the last face, K: the programme's, or what a chamber of finite power reached; the temperature of
+    /// a face that is held, or of the face itself where nothing meets it.
     pub air: Trace,
     /// Heat into one piece since the beginning, J (per m² of face for slabs, per m of length for cylinders).
     pub heat: Trace,
+}
+
+/// What a chamber of finite power spent, J.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Spent {
+    /// Put in by its heaters.
+    pub heating_j: f64,
+    /// Taken out by its coolers.
+    pub cooling_j: f64,
+    /// Lost to the surroundings; below zero where they warm it.
+    pub lost_j: f64,
+}
+
+/// A number read from a run, with its estimated error.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Estimate {
+    /// The number.
+    pub value: f64,
+    /// How far it may be off, in its own unit.
+    pub error: f64,
+}
+
+/// A piece through a programme: the answer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Run {
+    /// What the piece went through, as well as it is known.
+    pub history: History,
+    /// The same on the coarse grid, to tell the error of anything read from it: see [`Run::estimate`].
+    pub coarse: History,
+    /// Whether `history` is moved towards the limit by a third of the difference of the two grids, or is that
+    /// of the fine grid as it is, because something melts sharply.
+    pub improved: bool,
     /// Profiles at the end of each stage.
     pub profiles: Vec<Profile>,
-    /// Estimated error of the temperatures above, K: what halving cells and steps changes, by Richardson.
+    /// Estimated error of the temperatures in `history`, K: the greatest difference between the two grids
+    /// over all samples of faces, middle and mean; a third of it where the error falls by four with cells and
+    /// steps halved. It is that of the fine grid, before it is moved, hence on the safe side. Where a trace runs
+    /// faster than the piece as a whole (a face just after a jump of the air), the difference counts as the
+    /// time by which the grids are apart, at the pace of the piece.
     pub error_k: f64,
     /// Heat that the books do not explain, as a share of all heat that passed the faces.
     pub unexplained: f64,
     /// Steps of time on the fine grid.
     pub steps: usize,
+    /// What the chamber spent, if there is one.
+    pub spent: Option<Spent>,
+}
+
+impl Run {
+    /// A number read from the history, such as the time at which a level is crossed, with its estimated error
+    /// from the same reading of the coarse grid. `None` where either gives none.
+    pub fn estimate(&self, read: impl Fn(&History) -> Option<f64>) -> Option<Estimate> {
+        let (value, coarse) = (read(&self.history)?, read(&self.coarse)?);
+        // Moved, the answer is four thirds of the difference of the grids away from the coarse one, and its
+        // error is put at a third of that difference.
+        let share = if self.improved { 0.25 } else { 1.0 };
+        Some(Estimate {
+            value,
+            error: share * (value - coarse).abs(),
+        })
+    }
 }
