@@ -7,12 +7,16 @@ pub mod body;
 pub mod fault;
 pub mod material;
 pub mod measure;
+pub mod need;
+pub mod probes;
 pub mod programme;
 pub mod run;
 pub mod solve;
 pub mod trace;
+pub mod window;
 
 pub use fault::Fault;
+pub use solve::follow;
 
 /// 0 degC in kelvin.
 pub const ICE_POINT_K: f64 = 273.15;

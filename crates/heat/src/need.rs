@@ -2,8 +2,12 @@
 
 use serde::Serialize;
 
-use crate::measure;
-use crate::run::Run;
+use crate::fault::Fault;
+use crate::measure::above::{above, extremes};
+use crate::measure::cure::{Reaction, Window, cure};
+use crate::measure::growth::{SquareRoot, growth};
+use crate::measure::lethality::{Kill, lethality};
+use crate::run::{Estimate, History, Run};
 use crate::trace::Trace;
 
 /// Where in the piece.
@@ -13,6 +17,8 @@ pub enum Place {
     Core,
     /// The last face, or the corner that is ahead of all.
     Surface,
+    /// The air at the last face.
+    Air,
     /// The first face of a slab (the middle of other forms).
     FirstFace,
     /// By mass: what the piece comes to when it is left alone.
@@ -28,22 +34,12 @@ pub enum Measure {
     Lowest,
     /// The temperature at the end, K.
     Final,
-    /// Time at or above a temperature in one stretch, s.
-    HoldAbove {
-        /// The temperature, K.
-        temperature_k: f64,
-    },
-    /// Time at or below a temperature in one stretch, s.
-    HoldBelow {
-        /// The temperature, K.
-        temperature_k: f64,
-    },
     /// All time at or above a temperature, s.
     TimeAbove {
         /// The temperature, K.
         temperature_k: f64,
     },
-    /// All time at or below a temperature, s.
+    /// All time below a temperature, s.
     TimeBelow {
         /// The temperature, K.
         temperature_k: f64,
@@ -63,12 +59,7 @@ pub enum Measure {
         z_k: f64,
     },
     /// Screening estimate of growth, powers of ten.
-    Growth {
-        /// Slope of the square-root model, 1/(K √s).
-        slope: f64,
-        /// Temperature below which nothing grows, K.
-        least_k: f64,
-    },
+    Growth(SquareRoot),
 }
 
 /// A measure at a place with its limits, both included.
@@ -84,44 +75,123 @@ pub struct Need {
     pub at_most: Option<f64>,
 }
 
-/// The histories of one piece.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Piece {
-    core: Trace,
-    surface: Trace,
-    first: Trace,
-    mean: Trace,
+impl Need {
+    /// Whether a value lies within the limits.
+    pub fn allows(&self, value: f64) -> bool {
+        self.at_least.is_none_or(|least| value >= least)
+            && self.at_most.is_none_or(|most| value <= most)
+    }
+
+    /// How far a value lies inside the nearer limit, in the measure's unit; below zero outside. None without limits.
+    pub fn margin(&self, value: f64) -> Option<f64> {
+        let above = self.at_least.map(|least| value - least);
+        let below = self.at_most.map(|most| most - value);
+        match (above, below) {
+            (Some(above), Some(below)) => Some(above.min(below)),
+            (one, other) => one.or(other),
+        }
+    }
+
+    /// The measure at the end of a run, with its estimated error from the coarse grid.
+    pub fn estimate(&self, run: &Run) -> Result<Estimate, Fault> {
+        // Both grids go through the same programme: what one can be measured by, the other can.
+        self.measure.along(self.place.of(&run.history))?;
+        let read = |history: &History| {
+            let along = self.measure.along(self.place.of(history)).ok()?;
+            Some(along.end())
+        };
+        run.estimate(read)
+            .ok_or(Fault::Missing("sample of the history"))
+    }
 }
 
-impl Piece {
-    /// Those of a run.
-    pub fn of(run: &Run) -> Self {
-        Self {
-            core: run.middle.clone(),
-            surface: run.last.clone(),
-            first: run.first.clone(),
-            mean: run.mean.clone(),
+impl Place {
+    /// The history there.
+    pub fn of(self, history: &History) -> &Trace {
+        match self {
+            Self::Core => &history.middle,
+            Self::Surface => &history.last,
+            Self::FirstFace => &history.first,
+            Self::Mean => &history.mean,
+            Self::Air => &history.air,
         }
     }
+}
 
-    /// As far as a time.
-    #[must_use]
-    pub fn until(&self, time_s: f64) -> Self {
-        Self {
-            core: self.core.until(time_s),
-            surface: self.surface.until(time_s),
-            first: self.first.until(time_s),
-            mean: self.mean.until(time_s),
+/// A measure as it grows along one history: what it would be if the history ended at a time.
+#[derive(Clone, Debug)]
+pub struct Along<'t> {
+    measure: Measure,
+    trace: &'t Trace,
+    /// The running total, for what adds up.
+    running: Option<Trace>,
+}
+
+impl Measure {
+    /// Makes ready to read the measure at any time of a history, K.
+    pub fn along(self, trace: &Trace) -> Result<Along<'_>, Fault> {
+        if trace.samples().is_empty() {
+            return Err(Fault::Missing("sample of the history"));
         }
+        let running = match self {
+            Self::Cure { at_k, energy_j_mol } => {
+                let reaction = Reaction {
+                    activation_j_mol: energy_j_mol,
+                    reference_k: at_k,
+                };
+                // Nothing is asked of the total here; a limit of its own would only end the sum early.
+                let any = Window {
+                    least_s: f64::MAX,
+                    most_s: None,
+                };
+                Some(cure(trace, &reaction, &any)?.running)
+            }
+            Self::Lethality { at_k, z_k } => {
+                let kill = Kill {
+                    z_k,
+                    reference_k: at_k,
+                };
+                Some(lethality(trace, &kill, f64::MAX)?.running)
+            }
+            Self::Growth(model) => Some(growth(trace, &model, f64::MAX)?.running),
+            Self::Highest
+            | Self::Lowest
+            | Self::Final
+            | Self::TimeAbove { .. }
+            | Self::TimeBelow { .. } => None,
+        };
+        Ok(Along {
+            measure: self,
+            trace,
+            running,
+        })
+    }
+}
+
+impl Along<'_> {
+    /// The measure at the end of the history.
+    pub fn end(&self) -> f64 {
+        self.until(f64::INFINITY)
     }
 
-    /// The history at a place.
-    pub fn trace(&self, place: Place) -> &Trace {
-        match place {
-            Place::Core => &self.core,
-            Place::Surface => &self.surface,
-            Place::FirstFace => &self.first,
-            Place::Mean => &self.mean,
+    /// The measure if the history ended at this time.
+    pub fn until(&self, time_s: f64) -> f64 {
+        if let Some(running) = &self.running {
+            return running.at(time_s).unwrap_or(0.0);
         }
+        let cut = self.trace.until(time_s);
+        let value = match self.measure {
+            Measure::Highest => extremes(&cut).map(|(_, high)| high.value),
+            Measure::Lowest => extremes(&cut).map(|(low, _)| low.value),
+            Measure::TimeAbove { temperature_k } => {
+                above(&cut, temperature_k, 0.0).map(|above| above.above_s)
+            }
+            Measure::TimeBelow { temperature_k } => {
+                above(&cut, temperature_k, 0.0).map(|above| above.below_s)
+            }
+            _ => Ok(cut.at(f64::INFINITY).unwrap_or(f64::NAN)),
+        };
+        // A history that was looked through once holds no fault when it is looked through to an earlier end.
+        value.unwrap_or(f64::NAN)
     }
 }

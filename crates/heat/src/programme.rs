@@ -59,6 +59,39 @@ impl Face {
         }
     }
 
+    /// Whether its temperatures stay the same all the time.
+    pub(crate) fn is_level(&self) -> bool {
+        let level = |ramp: &Ramp| ramp.from_k == ramp.to_k;
+        match self {
+            Self::Insulated => true,
+            Self::Held(ramp) => level(ramp),
+            Self::Open { air, walls, .. } => level(air) && level(walls),
+        }
+    }
+
+    /// The face with its surroundings so much warmer.
+    fn warmer(self, by_k: f64) -> Self {
+        let up = |ramp: Ramp| Ramp {
+            from_k: ramp.from_k + by_k,
+            to_k: ramp.to_k + by_k,
+        };
+        match self {
+            Self::Insulated => self,
+            Self::Held(ramp) => Self::Held(up(ramp)),
+            Self::Open {
+                air,
+                walls,
+                coefficient_w_m2_k,
+                emissivity,
+            } => Self::Open {
+                air: up(air),
+                walls: up(walls),
+                coefficient_w_m2_k,
+                emissivity,
+            },
+        }
+    }
+
     fn check(&self) -> Result<(), Fault> {
         let temperatures: &[Ramp] = match self {
             Self::Insulated => &[],
@@ -105,6 +138,18 @@ impl Stage {
             lasts_s,
             first: face,
             last: face,
+        }
+    }
+}
+
+impl Stage {
+    /// The stage with its surroundings so much warmer.
+    #[must_use]
+    pub fn warmer(&self, by_k: f64) -> Self {
+        Self {
+            lasts_s: self.lasts_s,
+            first: self.first.warmer(by_k),
+            last: self.last.warmer(by_k),
         }
     }
 }

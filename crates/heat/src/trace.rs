@@ -66,6 +66,24 @@ impl Trace {
         self.samples.push(sample);
     }
 
+    /// As far as a time; all of it if it ends before.
+    #[must_use]
+    pub fn until(&self, time_s: f64) -> Self {
+        let right = self.samples.partition_point(|s| s.time_s <= time_s);
+        let mut samples = self.samples[..right].to_vec();
+        if let (Some(&before), Some(&after)) = (samples.last(), self.samples.get(right))
+            && before.time_s < time_s
+        {
+            let (value, slope_per_s) = between_with_slope(before, after, time_s);
+            samples.push(Sample {
+                time_s,
+                value,
+                slope_per_s,
+            });
+        }
+        Self { samples }
+    }
+
     /// The value at a time; the first or last value outside. `None` without samples.
     pub fn at(&self, time_s: f64) -> Option<f64> {
         let right = self.samples.partition_point(|s| s.time_s < time_s);
@@ -91,4 +109,33 @@ pub(crate) fn between(a: Sample, b: Sample, time_s: f64) -> f64 {
         + (s3 - 2.0 * s2 + s) * span * a.slope_per_s
         + (3.0 * s2 - 2.0 * s3) * b.value
         + (s3 - s2) * span * b.slope_per_s
+}
+
+/// Value and slope of the cubic between two samples.
+fn between_with_slope(a: Sample, b: Sample, time_s: f64) -> (f64, f64) {
+    let span = b.time_s - a.time_s;
+    let s = (time_s - a.time_s) / span;
+    let slope = 6.0 * s * (1.0 - s) * (b.value - a.value) / span
+        + (1.0 - s) * (1.0 - 3.0 * s) * a.slope_per_s
+        + s * (3.0 * s - 2.0) * b.slope_per_s;
+    (between(a, b, time_s), slope)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// t³ on two samples is its own cubic; cut anywhere it stays t³, slope 3 t² included.
+    #[test]
+    fn a_cut_trace_is_the_same_cubic() {
+        let sample = |t: f64| Sample {
+            time_s: t,
+            value: t * t * t,
+            slope_per_s: 3.0 * t * t,
+        };
+        let cut = Trace::new(vec![sample(0.0), sample(4.0)]).until(3.0);
+        let end = cut.samples()[1];
+        assert!((end.value - 27.0).abs() < 1e-12 && (end.slope_per_s - 27.0).abs() < 1e-12);
+        assert!((cut.at(2.0).expect("covered") - 8.0).abs() < 1e-12);
+    }
 }

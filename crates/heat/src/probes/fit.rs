@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::Probe;
 use crate::fault::Fault;
-use crate::need::{Piece, Place};
+use crate::need::Place;
 use crate::programme::{Face, Programme, Ramp, Stage};
 use crate::run::{Accuracy, Case};
 
@@ -63,8 +63,7 @@ pub fn fit_coefficient(
     let lasts_s = (last.time_s - first.time_s).min(base.programme.lasts_s());
     let off = |log: f64| -> Result<f64, Fault> {
         let run = crate::follow(&with_coefficient(&base, libm::exp(log))?, accuracy)?;
-        let piece = Piece::of(&run);
-        let trace = piece.trace(place);
+        let trace = place.of(&run.history);
         let mut sum = 0.0;
         for moment in 0..MOMENTS {
             let since_s = lasts_s * moment as f64 / (MOMENTS - 1) as f64;
@@ -86,11 +85,7 @@ pub fn fit_coefficient(
 }
 
 /// The least of a function: a grid, then golden section around its best point. Returns place and value.
-fn least(
-    low: f64,
-    high: f64,
-    of: impl Fn(f64) -> Result<f64, Fault>,
-) -> Result<(f64, f64), Fault> {
+fn least(low: f64, high: f64, of: impl Fn(f64) -> Result<f64, Fault>) -> Result<(f64, f64), Fault> {
     let step = (high - low) / (LOOKS - 1) as f64;
     let mut best = (low, f64::INFINITY);
     for look in 0..LOOKS {
@@ -153,7 +148,9 @@ fn under_air(case: &Case, air: &Probe, over_s: Range<f64>) -> Result<Case, Fault
         .last()
         .map(|last| last.time_s.min(over_s.end))
         .filter(|last_s| *last_s > over_s.start)
-        .ok_or(Fault::Missing("reading of the air while the probe was read"))?;
+        .ok_or(Fault::Missing(
+            "reading of the air while the probe was read",
+        ))?;
     let span = last_s - over_s.start;
     let pieces = AIR_POINTS.min(samples.len());
     let reading = |point: usize| {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Probe;
+use crate::fault::Fault;
 use crate::need::Need;
 
 /// What one probe says of one need.
@@ -28,11 +29,11 @@ pub struct Verdict {
 }
 
 /// Holds needs against probes. A need's place is not looked at: the probes given are those that sit there.
-pub fn judge(probes: &[Probe], needs: &[Need]) -> Verdict {
+pub fn judge(probes: &[Probe], needs: &[Need]) -> Result<Verdict, Fault> {
     let mut judged = Vec::with_capacity(probes.len() * needs.len());
     for (number, need) in needs.iter().enumerate() {
         for (probe, recorded) in probes.iter().enumerate() {
-            let value = need.value_of(&recorded.trace);
+            let value = need.measure.along(&recorded.trace)?.end();
             judged.push(Judged {
                 probe,
                 need: number,
@@ -41,8 +42,8 @@ pub fn judge(probes: &[Probe], needs: &[Need]) -> Verdict {
             });
         }
     }
-    Verdict {
+    Ok(Verdict {
         passes: !judged.is_empty() && judged.iter().all(|one| one.met),
         judged,
-    }
+    })
 }

@@ -83,8 +83,14 @@ fn near_the_top(probes: &[Probe]) -> Option<Vec<Vec<f64>>> {
     };
     let spans: Option<Vec<(f64, f64)>> = probes.iter().map(ends).collect();
     let spans = spans?;
-    let from = spans.iter().map(|span| span.0).fold(f64::NEG_INFINITY, f64::max);
-    let to = spans.iter().map(|span| span.1).fold(f64::INFINITY, f64::min);
+    let from = spans
+        .iter()
+        .map(|span| span.0)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let to = spans
+        .iter()
+        .map(|span| span.1)
+        .fold(f64::INFINITY, f64::min);
     if to <= from {
         return None;
     }
@@ -92,13 +98,19 @@ fn near_the_top(probes: &[Probe]) -> Option<Vec<Vec<f64>>> {
     let readings: Vec<Vec<f64>> = (0..MOMENTS)
         .map(|moment| {
             let time_s = at(moment);
-            probes.iter().filter_map(|probe| probe.trace.at(time_s)).collect()
+            probes
+                .iter()
+                .filter_map(|probe| probe.trace.at(time_s))
+                .collect()
         })
         .collect();
     let medians: Vec<f64> = readings.iter().map(|r| median(r.clone())).collect();
     let high = medians.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let low = medians.iter().copied().fold(f64::INFINITY, f64::min);
     let near = high - NEAR * (high - low);
-    let kept = readings.into_iter().zip(medians).filter(|(_, m)| *m >= near);
+    let kept = readings
+        .into_iter()
+        .zip(medians)
+        .filter(|(_, m)| *m >= near);
     Some(kept.map(|(readings, _)| readings).collect())
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::fault::{Fault, positive};
-use crate::need::{Need, Piece};
+use crate::need::Need;
 use crate::run::{Accuracy, Case, Chamber};
 
 /// Halvings of the range between a load that does and one that does not.
@@ -26,12 +26,25 @@ pub fn largest_load(
     accuracy: &Accuracy,
 ) -> Result<Largest, Fault> {
     positive("number of pieces", most)?;
-    let chamber = case.chamber.ok_or(Fault::Missing("chamber of stated power"))?;
+    let chamber = case
+        .chamber
+        .ok_or(Fault::Missing("chamber of stated power"))?;
     let does = |pieces: f64| -> Result<bool, Fault> {
         let chamber = Some(Chamber { pieces, ..chamber });
-        let run = crate::follow(&Case { chamber, ..case.clone() }, accuracy)?;
-        let piece = Piece::of(&run);
-        Ok(needs.iter().all(|need| need.met(&piece)))
+        let run = crate::follow(
+            &Case {
+                chamber,
+                ..case.clone()
+            },
+            accuracy,
+        )?;
+        for need in needs {
+            let value = need.measure.along(need.place.of(&run.history))?.end();
+            if !need.allows(value) {
+                return Ok(false);
+            }
+        }
+        Ok(true)
     };
     if does(most)? {
         return Ok(Largest {

@@ -43,7 +43,11 @@ pub fn map(
             .collect();
         workers
             .into_iter()
-            .map(|worker| worker.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+            .map(|worker| {
+                worker
+                    .join()
+                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+            })
             .collect()
     });
     let mut all = Vec::with_capacity(shifts_k.len());

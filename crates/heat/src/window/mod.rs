@@ -11,9 +11,9 @@ mod together;
 use serde::Serialize;
 
 use crate::fault::{Fault, positive};
-use crate::need::{Need, Piece};
+use crate::need::Need;
 use crate::programme::Programme;
-use crate::run::{Accuracy, Case};
+use crate::run::{Accuracy, Case, History, Run};
 
 pub use load::{Largest, largest_load};
 pub use map::{MapRow, map};
@@ -90,10 +90,14 @@ pub struct Bound {
 pub struct Window {
     /// The shortest, s.
     pub shortest_s: f64,
+    /// How far it may be off by the grid, s.
+    pub shortest_error_s: f64,
     /// What is not met below it; none when every shorter dwell that was looked at does too.
     pub shortest_by: Option<Bound>,
     /// The longest, s; none when every longer dwell that was looked at does too.
     pub longest_s: Option<f64>,
+    /// How far it may be off by the grid, s; none where the coarse grid finds none.
+    pub longest_error_s: Option<f64>,
     /// What is broken beyond it.
     pub longest_by: Option<Bound>,
 }
@@ -114,15 +118,20 @@ pub struct Outlook {
 impl Outlook {
     /// Whether the stated dwell lies in the window.
     pub fn holds(&self) -> bool {
-        self.window
-            .is_some_and(|w| w.shortest_s <= self.stated_s && w.longest_s.is_none_or(|most| self.stated_s <= most))
+        self.window.is_some_and(|w| {
+            w.shortest_s <= self.stated_s && w.longest_s.is_none_or(|most| self.stated_s <= most)
+        })
     }
 
     /// How far the stated dwell lies inside the window's nearer edge, s; below zero outside. None without a window.
     pub fn margin_s(&self) -> Option<f64> {
         let window = self.window?;
         let above = self.stated_s - window.shortest_s;
-        Some(window.longest_s.map_or(above, |most| above.min(most - self.stated_s)))
+        Some(
+            window
+                .longest_s
+                .map_or(above, |most| above.min(most - self.stated_s)),
+        )
     }
 }
 
@@ -139,11 +148,26 @@ pub fn outlook(
     let first = cases.first().ok_or(Fault::Missing("piece"))?;
     let stated_s = positive("dwell", vary.dwell_s(&first.programme)?)?;
     let looked_at_s = (stated_s / REACH, stated_s * REACH);
-    let mut met = Vec::with_capacity(cases.len());
+    let (mut met, mut coarse) = (Vec::new(), Vec::new());
+    let mut improved = true;
     for case in cases {
-        met.push(met_of(case, needs, vary, accuracy, stated_s)?);
+        let found = Found::of(case, needs, vary, accuracy, stated_s)?;
+        improved &= found.improved;
+        met.push(found.met);
+        coarse.push(found.coarse);
     }
-    let window = window(&met, stated_s, looked_at_s);
+    let window = window(&met, stated_s, looked_at_s).map(|mut window| {
+        // As for any number read from a run: a quarter of what the coarse grid differs, or all of it.
+        let share = if improved { 0.25 } else { 1.0 };
+        if let Some(coarse) = self::window(&coarse, stated_s, looked_at_s) {
+            window.shortest_error_s = share * (window.shortest_s - coarse.shortest_s).abs();
+            window.longest_error_s = window
+                .longest_s
+                .zip(coarse.longest_s)
+                .map(|(fine, coarse)| share * (fine - coarse).abs());
+        }
+        window
+    });
     Ok(Outlook {
         stated_s,
         looked_at_s,
@@ -152,59 +176,99 @@ pub fn outlook(
     })
 }
 
-/// For each need, the dwells at which one piece meets it.
-fn met_of(
-    case: &Case,
-    needs: &[Need],
-    vary: Vary,
-    accuracy: &Accuracy,
-    stated_s: f64,
-) -> Result<Vec<Vec<(f64, f64)>>, Fault> {
-    let at = |dwell_s: f64| -> Result<Case, Fault> {
-        Ok(Case {
-            programme: vary.with_dwell(&case.programme, dwell_s)?,
-            ..case.clone()
-        })
-    };
-    let (low, high) = (stated_s / REACH, stated_s * REACH);
-    if vary.only_adds(&case.programme) {
-        let before = case.programme.lasts_s() - vary.dwell_s(&case.programme)?;
-        let run = crate::follow(&at(high)?, accuracy)?;
-        let whole = Piece::of(&run);
-        return stretches(needs, low, high, |dwell_s, need| {
-            Ok(need.met(&whole.until(before + dwell_s)))
-        });
-    }
-    let mut kept: Option<(f64, Piece)> = None;
-    stretches(needs, low, high, |dwell_s, need| {
-        if kept.as_ref().is_none_or(|(of, _)| *of != dwell_s) {
-            let run = crate::follow(&at(dwell_s)?, accuracy)?;
-            kept = Some((dwell_s, Piece::of(&run)));
+/// For each need, the dwells at which one piece meets it, on both grids.
+struct Found {
+    met: Vec<Vec<(f64, f64)>>,
+    coarse: Vec<Vec<(f64, f64)>>,
+    improved: bool,
+}
+
+impl Found {
+    fn of(
+        case: &Case,
+        needs: &[Need],
+        vary: Vary,
+        accuracy: &Accuracy,
+        stated_s: f64,
+    ) -> Result<Self, Fault> {
+        let run_at = |dwell_s: f64| -> Result<Run, Fault> {
+            let programme = vary.with_dwell(&case.programme, dwell_s)?;
+            crate::follow(
+                &Case {
+                    programme,
+                    ..case.clone()
+                },
+                accuracy,
+            )
+        };
+        let range = (stated_s / REACH, stated_s * REACH);
+        let whole = run_at(range.1)?;
+        let improved = whole.improved;
+        if vary.only_adds(&case.programme) {
+            let before_s = case.programme.lasts_s() - vary.dwell_s(&case.programme)?;
+            return Ok(Self {
+                met: of_one_run(&whole.history, needs, range, before_s)?,
+                coarse: of_one_run(&whole.coarse, needs, range, before_s)?,
+                improved,
+            });
         }
-        Ok(kept.as_ref().is_some_and(|(_, piece)| need.met(piece)))
+        let mut kept = (range.1, whole);
+        let mut on = |grid: fn(&Run) -> &History| {
+            stretches(needs.len(), range, |dwell_s, number| {
+                if kept.0 != dwell_s {
+                    kept = (dwell_s, run_at(dwell_s)?);
+                }
+                let need = &needs[number];
+                let trace = need.place.of(grid(&kept.1));
+                Ok(need.allows(need.measure.along(trace)?.end()))
+            })
+        };
+        Ok(Self {
+            met: on(|run| &run.history)?,
+            coarse: on(|run| &run.coarse)?,
+            improved,
+        })
+    }
+}
+
+/// The same read from one long run that knows all shorter ones; the varied stage begins at `before_s`.
+fn of_one_run(
+    history: &History,
+    needs: &[Need],
+    range: (f64, f64),
+    before_s: f64,
+) -> Result<Vec<Vec<(f64, f64)>>, Fault> {
+    let along: Result<Vec<_>, Fault> = needs
+        .iter()
+        .map(|need| need.measure.along(need.place.of(history)))
+        .collect();
+    let along = along?;
+    stretches(needs.len(), range, |dwell_s, need| {
+        Ok(needs[need].allows(along[need].until(before_s + dwell_s)))
     })
 }
 
-/// For each need, the stretches between `low` and `high` at which it is met.
+/// For each need, the stretches of a range at which it is met.
 fn stretches(
-    needs: &[Need],
-    low: f64,
-    high: f64,
-    mut met: impl FnMut(f64, &Need) -> Result<bool, Fault>,
+    needs: usize,
+    (low, high): (f64, f64),
+    mut met: impl FnMut(f64, usize) -> Result<bool, Fault>,
 ) -> Result<Vec<Vec<(f64, f64)>>, Fault> {
     let ratio = libm::pow(high / low, 1.0 / (LOOKS - 1) as f64);
-    let dwells: Vec<f64> = (0..LOOKS)
+    let mut dwells: Vec<f64> = (0..LOOKS)
         .map(|look| low * libm::pow(ratio, look as f64))
         .collect();
+    // The end itself, not what powers make of it: what holds there is not bounded by it.
+    dwells[LOOKS - 1] = high;
     // Dwell by dwell, so that one run serves every need.
-    let mut answers = vec![Vec::with_capacity(LOOKS); needs.len()];
+    let mut answers = vec![Vec::with_capacity(LOOKS); needs];
     for &dwell in &dwells {
-        for (need, answers) in needs.iter().zip(&mut answers) {
+        for (need, answers) in answers.iter_mut().enumerate() {
             answers.push(met(dwell, need)?);
         }
     }
-    let mut all = Vec::with_capacity(needs.len());
-    for (need, answers) in needs.iter().zip(answers) {
+    let mut all = Vec::with_capacity(needs);
+    for (need, answers) in answers.into_iter().enumerate() {
         all.push(of_one(&dwells, &answers, |dwell| met(dwell, need))?);
     }
     Ok(all)
@@ -254,7 +318,11 @@ fn window(met: &[Vec<Vec<(f64, f64)>>], stated_s: f64, range: (f64, f64)) -> Opt
                 .iter()
                 .flat_map(|&(low, low_by, high, high_by)| {
                     stretches.iter().filter_map(move |&(from, to)| {
-                        let (from, from_by) = if from > low { (from, by) } else { (low, low_by) };
+                        let (from, from_by) = if from > low {
+                            (from, by)
+                        } else {
+                            (low, low_by)
+                        };
                         let (to, to_by) = if to < high { (to, by) } else { (high, high_by) };
                         (from <= to).then_some((from, from_by, to, to_by))
                     })
@@ -268,8 +336,10 @@ fn window(met: &[Vec<Vec<(f64, f64)>>], stated_s: f64, range: (f64, f64)) -> Opt
         .min_by(|a, b| away(a.0, a.2).total_cmp(&away(b.0, b.2)))
         .map(|(low, low_by, high, high_by)| Window {
             shortest_s: low,
+            shortest_error_s: 0.0,
             shortest_by: low_by,
             longest_s: high_by.map(|_| high),
+            longest_error_s: None,
             longest_by: high_by,
         })
 }
