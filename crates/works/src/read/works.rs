@@ -179,6 +179,9 @@ pub(super) fn read(
         orders: books.orders,
         stock: books.stock,
         readings: books.readings,
+        materials: Vec::new(),
+        logs: Vec::new(),
+        weighings: Vec::new(),
         assumptions,
     })
 }
@@ -639,6 +642,8 @@ fn stations(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
                 .map(|w| w.text)
                 .collect(),
             drilling: route::drilling_machine(notes, &table).map(Box::new),
+            heat: None,
+            moulding: None,
             hazards: {
                 let words = table.texts(notes, "hazards");
                 declared.hazards_of(notes, &words)
