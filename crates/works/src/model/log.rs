@@ -101,6 +101,6 @@ pub struct WeighedPiece {
     pub name: String,
     /// Where it is first named.
     pub at: Span,
-    /// s since the first time of the table, rising, and kg; at least two.
+    /// s since its first weighing, rising, and kg; at least two.
     pub weights: Vec<(f64, f64)>,
 }

@@ -56,7 +56,7 @@ pub struct SaltNeed {
     /// An estimate that sorts out, not a proof.
     pub screening: bool,
     /// Where the limit is from.
-    pub source: Option<String>,
+    pub source: String,
 }
 
 /// What a share of salt is counted of.
@@ -132,7 +132,7 @@ pub enum Liquid {
     Taken {
         /// The item.
         item: ItemId,
-        /// Share of it that goes off.
-        share: Stated,
+        /// Share of it that goes off; all when left out.
+        share: Option<Stated>,
     },
 }
