@@ -101,6 +101,9 @@ impl Build {
             orders: vec![],
             stock: vec![],
             readings: vec![],
+            materials: vec![],
+            logs: vec![],
+            weighings: vec![],
             assumptions: Assumptions {
                 from: None,
                 until: None,
@@ -204,6 +207,11 @@ impl Build {
             cut: None,
             drill: None,
             fill: None,
+            heat: None,
+            salt: None,
+            drying: None,
+            mould: None,
+            solvent: None,
             note: None,
         });
         self.0.routes[route.0].operations.push(id);

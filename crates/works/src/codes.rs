@@ -43,6 +43,10 @@ pub const CODES: &[Code] = &[
         "A date cannot be read. Dates are written year first: 2026-12-24.",
     ),
     fault(
+        "bad-log",
+        "A measured load or a table of weighed pieces cannot be used: no column `time`, no probes, too few rows, nothing that can be read, or weights that go back in time.",
+    ),
+    fault(
         "bad-shift",
         "A line of a calendar cannot be read. `Mon..Fri 06:00-14:00` is a shift, `daily 09:30-09:50` a break, `2026-12-24..2027-01-01` a closed time.",
     ),
@@ -55,6 +59,10 @@ pub const CODES: &[Code] = &[
         "A CSV or XLSX file, or a row of it, cannot be read.",
     ),
     fault(
+        "bad-time",
+        "A time of day cannot be read. It is written on a clock of 24 hours: 06:00.",
+    ),
+    fault(
         "bad-unit",
         "A unit of the works' own is declared by something that is no quantity, by itself, or under a name that already means something.",
     ),
@@ -65,6 +73,10 @@ pub const CODES: &[Code] = &[
     fault(
         "board-two-sizes",
         "Rows of a table of boards give the same board two lengths or widths.",
+    ),
+    fault(
+        "body-unclear",
+        "A piece has a size that its form does not have, or layers where there can be none, or says twice what it is made of.",
     ),
     warning(
         "break-outside-shift",
@@ -119,6 +131,14 @@ pub const CODES: &[Code] = &[
         "What is to go into the holes does not: a fibre is thicker than its hole, or more of the hole is to be filled than round fibres can.",
     ),
     fault(
+        "heat-no-dwell",
+        "Heat, salt or solvent lasts as long as the dwell of the operation's pace, which has none; or a stage runs along a conveyor that the station does not have.",
+    ),
+    fault(
+        "heat-unclear",
+        "Something of heat, salt, drying, solvent or moulding is lacking, or said twice: how heat gets to the face, how long two stages last, how much salt or solvent there is, how damp the air is, how the melt cools.",
+    ),
+    fault(
         "hole-breaks-rule",
         "A hole comes closer to the edge, to another hole or to the far face than the rules of the part allow, or does not fit on its face.",
     ),
@@ -144,11 +164,19 @@ pub const CODES: &[Code] = &[
     ),
     fault(
         "limits-crossed",
-        "The lower limit of a check lies above the upper one, or they measure different things.",
+        "The lower limit of a check or a need lies above the upper one, or they measure different things.",
     ),
     warning(
         "load-too-empty",
         "The last load of a lot is emptier than the least that the load is worth starting for, its `at_least`. Choose a lot that fills its loads.",
+    ),
+    warning(
+        "log-gaps",
+        "Probes of a measured load have no reading in some rows: the cell is empty, holds no number, or a number that no probe reads. The gaps are bridged, or the probe counts for less.",
+    ),
+    warning(
+        "log-left-out",
+        "Rows or columns of a measured load are left out: a time that cannot be read or does not go on, a row with more cells than there are columns, a column that holds no temperatures.",
     ),
     fault(
         "loop-no-exit",
@@ -187,6 +215,10 @@ pub const CODES: &[Code] = &[
         "Mass goes missing at an operation and nothing says as what. Name it with `lost_as`, or correct the amounts.",
     ),
     fault(
+        "material-unclear",
+        "A material lacks something that heat needs to know, or says it twice: it starts from a known one, from the parts of a food, or from density, conductivity and heat capacity; melting is said with its temperature and its heat.",
+    ),
+    fault(
         "missing-column",
         "A table lacks a column that it must have.",
     ),
@@ -194,6 +226,10 @@ pub const CODES: &[Code] = &[
     fault(
         "missing-unit",
         "A number stands where a quantity with a unit is expected.",
+    ),
+    fault(
+        "need-unclear",
+        "A need does not say what it is about: it has no measure or several, no limit or one that its measure does not have.",
     ),
     fault("negative", "A number that cannot be below zero is."),
     fault("never-open", "A calendar has no working time at all."),
@@ -220,6 +256,10 @@ pub const CODES: &[Code] = &[
         "A number is too large or too small for any works, or is no number.",
     ),
     fault("not-positive", "A number that must be above zero is not."),
+    fault(
+        "not-taken",
+        "Salt or solvent is an item that its operation does not take.",
+    ),
     fault(
         "not-toml",
         "The file is not written as TOML at this place. What can be made out of the rest is checked all the same.",
@@ -285,7 +325,7 @@ pub const CODES: &[Code] = &[
     fault("share-out-of-range", "A share lies outside what it can be."),
     fault(
         "shares-dont-add-up",
-        "The shares of the rejects come to more than 100 %, or two of them are left open.",
+        "The shares of the rejects come to more than 100 %, or two of them are left open; or the parts of a food come to more than all of it.",
     ),
     warning(
         "shifts-overlap",
@@ -294,6 +334,10 @@ pub const CODES: &[Code] = &[
     fault(
         "skill-missing",
         "A station or an operation needs a skill that nobody on any crew has.",
+    ),
+    fault(
+        "stages-not-dwell",
+        "The stages of a heat take longer or shorter together than the dwell of the pace.",
     ),
     warning(
         "stated-not-computed",
@@ -316,6 +360,10 @@ pub const CODES: &[Code] = &[
         "Tasks of an operation wait for each other, so that none can be first.",
     ),
     fault(
+        "temperature-impossible",
+        "Temperatures are in an order that cannot be: a food that freezes above 0 degC, a wet thermometer hotter than the air, a part taken out hotter than its melt or colder than its mould, growth measured where nothing grows.",
+    ),
+    fault(
         "then-on-line",
         "`then` is written on an operation of the main line, where the next operation follows anyway.",
     ),
@@ -335,7 +383,7 @@ pub const CODES: &[Code] = &[
     fault("unknown-name", "Something is named that is not declared."),
     fault(
         "unknown-table",
-        "A route refers to a table of boards or holes that is not in its folder.",
+        "A route refers to a table of boards, holes, a measured load or weighed pieces that is not in its folder.",
     ),
     fault("unknown-time-zone", "The time zone is no IANA name."),
     fault(

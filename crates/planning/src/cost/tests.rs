@@ -28,6 +28,8 @@ fn station(name: &str, cost_per_h: f64, people: &[(usize, f64)]) -> Station {
         changeovers: vec![],
         mixes_only: vec![],
         drilling: None,
+        heat: None,
+        moulding: None,
         hazards: vec![],
         note: None,
     }

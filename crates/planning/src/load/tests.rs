@@ -37,6 +37,8 @@ fn station(name: &str, count: u32) -> Station {
         changeovers: vec![],
         mixes_only: vec![],
         drilling: None,
+        heat: None,
+        moulding: None,
         hazards: vec![],
         note: None,
     }

@@ -1,7 +1,7 @@
 //! Which parts of the works could not be read whole, so that a check of them would only complain of
 //! what follows from a fault that is told already.
 //!
-//! A declaration (operation, item, station, crew, calendar) reaches from its name to the next one in
+//! A declaration (operation, item, station, crew, calendar, material) reaches from its name to the next one in
 //! the file. Keys written before `name` therefore count to the declaration before; the price of that
 //! rare slip is a complaint that comes one reading later.
 
@@ -77,11 +77,13 @@ fn starts(works: &Works) -> Vec<(FileId, u32)> {
     let stations = works.stations.iter().map(|one| one.at);
     let crews = works.crews.iter().map(|one| one.at);
     let calendars = works.calendars.iter().map(|one| one.at);
+    let materials = works.materials.iter().map(|one| one.at);
     let all = operations
         .chain(items)
         .chain(stations)
         .chain(crews)
-        .chain(calendars);
+        .chain(calendars)
+        .chain(materials);
     let mut starts: Vec<(FileId, u32)> = all.map(|at| (at.file, at.start)).collect();
     starts.sort_unstable();
     starts

@@ -5,6 +5,7 @@
 mod broken;
 mod calendars;
 mod flow;
+mod heat;
 mod quality;
 
 use crate::diagnostic::Diagnostic;
@@ -28,6 +29,8 @@ const CHECKS: &[(&str, Check)] = &[
     ("critical-unchecked", quality::critical_unchecked),
     ("no-pace", quality::no_pace),
     ("no-holes", quality::no_holes),
+    ("heat-no-dwell", heat::no_dwell),
+    ("stages-not-dwell", heat::stages),
 ];
 
 /// Runs every check; what only follows from a fault of reading is not said a second time.

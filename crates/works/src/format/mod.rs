@@ -4,6 +4,8 @@
 //! and the reference in `docs/format.md`, so that they cannot disagree.
 
 mod cut;
+mod heat;
+mod moisture;
 
 /// What may stand behind a key.
 #[derive(Clone, Copy, Debug)]
@@ -395,6 +397,18 @@ const STATION: Section = Section {
             "What it can do as a drilling machine.",
         ),
         key(
+            "heat",
+            Kind::Table(&heat::CHAMBER),
+            r#"{ power = "60 kW", stores = "220 kJ/K", air_speed = "2 m/s" }"#,
+            "What it is as an oven, a freezer or a room.",
+        ),
+        key(
+            "moulding",
+            Kind::Table(&moisture::MOULDING),
+            r#"{ clamp = "900 kN", barrel = "240 g" }"#,
+            "What it is as a moulding machine.",
+        ),
+        key(
             "hazards",
             Kind::NamesOf("hazard"),
             r#"["wood dust"]"#,
@@ -566,6 +580,12 @@ pub const WORKS: Section = Section {
             Kind::Map("hazard", &Kind::Table(&HAZARD)),
             "",
             "Hazards.",
+        ),
+        key(
+            "material",
+            Kind::Map("material", &Kind::Table(&heat::MATERIAL)),
+            "",
+            "What pieces are made of, for `heat` and `mould`.",
         ),
     ],
 };
@@ -1124,6 +1144,36 @@ const OPERATION: Section = Section {
             Kind::Table(&cut::FILL),
             r#"{ holes_of = "drill", puts = "paper tube", miss = "1.6 %" }"#,
             "What it puts into holes; the amounts that follow replace or are held against those of `takes`.",
+        ),
+        key(
+            "heat",
+            Kind::Table(&heat::HEAT),
+            r#"{ body = { form = "sheet", of = "mild steel", thick = "0.8 mm" }, from = "20 degC", air = "oven", surface = "22 W/(m2 K)", needs = [{ reach = "185 degC", hold = "10 min" }] }"#,
+            "What it does by heat or cold: oven, dryer, chill, thaw, temper, freeze. The history of the slowest and the fastest piece is held against what it must do.",
+        ),
+        key(
+            "salt",
+            Kind::Table(&moisture::SALT),
+            r#"{ thick = "22 mm", diffusivity = "2.2e-10 m2/s", item = "curing salt", water = "68 %", needs = [{ at_least = "3.5 %", source = "food-safety plan" }] }"#,
+            "Salt that goes into the piece.",
+        ),
+        key(
+            "drying",
+            Kind::Table(&moisture::DRYING),
+            r#"{ until = "9.5 %", logs = ["kiln-2026-11-10.csv"] }"#,
+            "Loss of weight by drying.",
+        ),
+        key(
+            "mould",
+            Kind::Table(&moisture::MOULD),
+            r#"{ wall = "2 mm", of = "nylon", melt = "melt", mould = "mould", eject = "120 degC" }"#,
+            "The cooling of a part in its mould; the cycle that follows replaces or is held against the stated pace.",
+        ),
+        key(
+            "solvent",
+            Kind::Table(&moisture::SOLVENT),
+            r#"{ amount = "6 g", molar_mass = "106 g/mol", lower_limit = "1.0 %", source = "safety data sheet" }"#,
+            "Solvent that goes into the air, and whether the fresh air thins it enough.",
         ),
         NOTE,
     ],

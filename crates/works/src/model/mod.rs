@@ -5,7 +5,12 @@
 
 mod cut;
 mod drill;
+mod heat;
 mod item;
+mod log;
+mod material;
+mod moisture;
+mod mould;
 mod order;
 mod people;
 mod route;
@@ -27,7 +32,15 @@ pub use drill::{
     Corner, Drill, DrillingMachine, FaceOutline, Fibre, Fill, FillKind, HolePattern, Layout,
     ListedHole,
 };
+pub use heat::{
+    Body, BodyForm, BodyLayer, BodyUnit, Bounds, Chamber, Cover, Faces, Heat, HeatStage, Lasts,
+    Level, Measure, Need, Place, Surface,
+};
 pub use item::{Buy, Item, PriceBreak};
+pub use log::{Probe, ProbeLog, WeighedPiece, Weighing};
+pub use material::{Food, Material, MaterialName, Mention, Phased};
+pub use moisture::{Damp, Dose, Drying, Liquid, Salt, SaltNeed, SaltShare, Solvent};
+pub use mould::{Conducts, Mould, MouldingMachine};
 pub use order::{Order, Reading, ReadingOf, Stock};
 pub use people::{Crew, Skill};
 pub use route::{
@@ -62,6 +75,12 @@ ids! {
     RouteId;
     /// An operation of [`Works::operations`]; routes name theirs in order.
     OperationId;
+    /// A material of [`Works::materials`].
+    MaterialId;
+    /// A measured load of [`Works::logs`].
+    LogId;
+    /// A table of weighed pieces of [`Works::weighings`].
+    WeighingId;
 }
 
 /// A number as it was stated.
@@ -151,6 +170,12 @@ pub struct Works {
     pub stock: Vec<Stock>,
     /// What was measured.
     pub readings: Vec<Reading>,
+    /// Substances that the works declares.
+    pub materials: Vec<Material>,
+    /// Measured loads.
+    pub logs: Vec<ProbeLog>,
+    /// Weighed pieces.
+    pub weighings: Vec<Weighing>,
     /// What the plan should assume.
     pub assumptions: Assumptions,
 }
@@ -183,4 +208,10 @@ lookup! {
     route, routes, RouteId => Route;
     /// An operation.
     operation, operations, OperationId => Operation;
+    /// A material.
+    material, materials, MaterialId => Material;
+    /// A measured load.
+    log, logs, LogId => ProbeLog;
+    /// A table of weighed pieces.
+    weighing, weighings, WeighingId => Weighing;
 }

@@ -9,7 +9,10 @@
 
 use quantity::{Spread, Unit};
 
-use super::{Cut, Drill, Fill, HazardId, ItemId, OperationId, RouteId, SkillId, Stated, StationId};
+use super::{
+    Cut, Drill, Drying, Fill, HazardId, Heat, ItemId, Mould, OperationId, RouteId, Salt, SkillId,
+    Solvent, Stated, StationId,
+};
 use crate::source::Span;
 
 /// How one product is made.
@@ -94,6 +97,16 @@ pub struct Operation {
     pub drill: Option<Box<Drill>>,
     /// What it puts into holes.
     pub fill: Option<Box<Fill>>,
+    /// What it does by heat or cold.
+    pub heat: Option<Box<Heat>>,
+    /// Salt that goes into the piece.
+    pub salt: Option<Box<Salt>>,
+    /// Loss of weight by drying.
+    pub drying: Option<Box<Drying>>,
+    /// The cooling of a moulded part.
+    pub mould: Option<Box<Mould>>,
+    /// Solvent that goes into the air.
+    pub solvent: Option<Box<Solvent>>,
     /// A free note.
     pub note: Option<String>,
 }

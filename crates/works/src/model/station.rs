@@ -1,6 +1,8 @@
 //! Stations: machines, benches, ovens, rooms where operations happen.
 
-use super::{CalendarId, DrillingMachine, HazardId, ItemId, SkillId, Stated};
+use super::{
+    CalendarId, Chamber, DrillingMachine, HazardId, ItemId, MouldingMachine, SkillId, Stated,
+};
 use crate::source::Span;
 
 /// A place with one or more alike machines.
@@ -28,6 +30,10 @@ pub struct Station {
     pub mixes_only: Vec<String>,
     /// What it can do as a drilling machine.
     pub drilling: Option<Box<DrillingMachine>>,
+    /// What it is as an oven, a freezer or a room.
+    pub heat: Option<Box<Chamber>>,
+    /// What it is as a moulding machine.
+    pub moulding: Option<Box<MouldingMachine>>,
     /// Hazards of the place itself.
     pub hazards: Vec<HazardId>,
     /// A free note.

@@ -5,6 +5,9 @@
 
 mod amounts;
 mod calendar;
+mod chambers;
+mod logs;
+mod materials;
 mod names;
 mod orders;
 mod route;

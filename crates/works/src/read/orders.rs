@@ -8,6 +8,7 @@ use quantity::{Dimension, Expect};
 use super::names::Names;
 use super::route::Routes;
 use super::rows::{Row, amount, need_columns, quantity_in, rows};
+use super::shelves;
 use super::table::{Notes, Word};
 use super::works::Declared;
 use crate::diagnostic::Diagnostic;
@@ -66,6 +67,9 @@ enum Kind {
 
 /// What a file holds, by its place in the folder.
 fn kind(path: &str) -> Option<Kind> {
+    if path.starts_with(shelves::LOGS) || path.starts_with(shelves::WEIGHED) {
+        return None;
+    }
     let (stem, ending) = path.rsplit_once('.')?;
     if !matches!(ending.to_ascii_lowercase().as_str(), "csv" | "xlsx") {
         return None;

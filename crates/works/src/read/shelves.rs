@@ -1,13 +1,15 @@
-//! Tables that routes refer to by name: measured boards in `boards/`, hole lists in `holes/`.
+//! Tables that routes refer to by name: measured boards in `boards/`, hole lists in `holes/`, measured
+//! loads in `readings/logs/`, weighed pieces in `readings/weighed/`.
 
 use std::collections::BTreeMap;
 
 use quantity::Unit;
 
+use super::logs;
 use super::rows::{Row, in_unit, need_columns, rows};
 use super::table::{Notes, Word, choice, not_negative, positive};
 use crate::diagnostic::Diagnostic;
-use crate::model::{Board, Face, ListedHole, Mark, Stated};
+use crate::model::{Board, Face, ListedHole, LogId, Mark, ProbeLog, Stated, Weighing, WeighingId};
 use crate::source::{Files, Sources};
 use crate::tables::{self, Table};
 
@@ -16,12 +18,38 @@ use crate::tables::{self, Table};
 pub(crate) struct Shelves {
     pub(crate) boards: BTreeMap<String, Vec<Board>>,
     pub(crate) holes: BTreeMap<String, Vec<ListedHole>>,
+    /// None for a log that is there but could not be read.
+    pub(crate) logs: BTreeMap<String, Option<LogId>>,
+    pub(crate) log_list: Vec<ProbeLog>,
+    /// None for a table that is there but could not be read.
+    pub(crate) weighings: BTreeMap<String, Option<WeighingId>>,
+    pub(crate) weighing_list: Vec<Weighing>,
 }
 
-/// Reads every table of the two folders.
+/// Folders of measured loads and of weighed pieces, inside that of the readings.
+pub(super) const LOGS: &str = "readings/logs/";
+pub(super) const WEIGHED: &str = "readings/weighed/";
+
+/// Reads every table of these folders.
 pub(super) fn read(files: &Files, sources: &mut Sources, notes: &mut Notes) -> Shelves {
     let mut shelves = Shelves::default();
     for (path, bytes) in files.iter() {
+        if let Some(name) = path.strip_prefix(LOGS) {
+            let log = logs::probes(name, path, bytes, sources, notes);
+            let id = log.is_some().then_some(LogId(shelves.log_list.len()));
+            shelves.log_list.extend(log);
+            shelves.logs.insert(name.to_owned(), id);
+            continue;
+        }
+        if let Some(name) = path.strip_prefix(WEIGHED) {
+            let weighing = logs::weighed(name, path, bytes, sources, notes);
+            let id = weighing
+                .is_some()
+                .then_some(WeighingId(shelves.weighing_list.len()));
+            shelves.weighing_list.extend(weighing);
+            shelves.weighings.insert(name.to_owned(), id);
+            continue;
+        }
         let Some((folder @ ("boards" | "holes"), name)) = path.split_once('/') else {
             continue;
         };

@@ -14,8 +14,8 @@ use crate::calendar::Calendar;
 use crate::diagnostic::Diagnostic;
 use crate::format;
 use crate::model::{
-    Assumptions, Buy, CalendarId, Changeover, Crew, Hazard, HazardId, Item, ItemId, PriceBreak,
-    Skill, SkillId, Stated, Station, Stops, Works,
+    Assumptions, Buy, CalendarId, Changeover, Crew, Hazard, HazardId, Item, ItemId, Material,
+    PriceBreak, Skill, SkillId, Stated, Station, Stops, Works,
 };
 use crate::source::{Files, Sources, Span};
 
@@ -28,12 +28,14 @@ pub(crate) struct Declared {
     pub(crate) station_names: Names,
     pub(crate) item_names: Names,
     pub(crate) hazard_names: Names,
+    pub(crate) material_names: Names,
     pub(crate) calendars: Vec<Calendar>,
     pub(crate) skills: Vec<Skill>,
     pub(crate) crews: Vec<Crew>,
     pub(crate) stations: Vec<Station>,
     pub(crate) items: Vec<Item>,
     pub(crate) hazards: Vec<Hazard>,
+    pub(crate) materials: Vec<Material>,
     /// Items whose unit nobody has said yet; a route may still say it.
     pub(crate) without_unit: BTreeSet<ItemId>,
     /// Where a route says that it makes an item.
@@ -52,12 +54,14 @@ impl Declared {
             station_names: Names::new("station", "declare it as [station.\"NAME\"]"),
             item_names: Names::new("item", "declare it as [item.\"NAME\"]"),
             hazard_names: Names::new("hazard", "declare it as [hazard.\"NAME\"]"),
+            material_names: Names::new("material", "declare it as [material.\"NAME\"]"),
             calendars: Vec::new(),
             skills: Vec::new(),
             crews: Vec::new(),
             stations: Vec::new(),
             items: Vec::new(),
             hazards: Vec::new(),
+            materials: Vec::new(),
             without_unit: BTreeSet::new(),
             product_at: BTreeMap::new(),
             made_at: BTreeMap::new(),
@@ -179,6 +183,9 @@ pub(super) fn read(
         orders: books.orders,
         stock: books.stock,
         readings: books.readings,
+        materials: declared.materials,
+        logs: shelves.log_list,
+        weighings: shelves.weighing_list,
         assumptions,
     })
 }
@@ -296,6 +303,7 @@ fn calendars_and_people(
     for top in tops {
         calendars(notes, top, declared);
         hazards(notes, top, declared);
+        materials(notes, top, declared);
     }
     if declared.calendars.is_empty() {
         // Whatever names a calendar that is not there still needs one to stand in for it.
@@ -358,6 +366,19 @@ fn hazards(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
             caution,
             defer_to,
         });
+    }
+}
+
+fn materials(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
+    for (name, table) in named(notes, top, "material") {
+        if !declared
+            .material_names
+            .declare(notes, &name, declared.materials.len())
+        {
+            continue;
+        }
+        let material = super::materials::read(notes, &name, &table);
+        declared.materials.push(material);
     }
 }
 
@@ -639,6 +660,8 @@ fn stations(notes: &mut Notes, top: &Table<'_>, declared: &mut Declared) {
                 .map(|w| w.text)
                 .collect(),
             drilling: route::drilling_machine(notes, &table).map(Box::new),
+            heat: super::chambers::chamber(notes, &table).map(Box::new),
+            moulding: super::chambers::moulding(notes, &table).map(Box::new),
             hazards: {
                 let words = table.texts(notes, "hazards");
                 declared.hazards_of(notes, &words)

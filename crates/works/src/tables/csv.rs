@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use csv_core::{ReadFieldResult, Reader, ReaderBuilder};
 
-use super::{Assembly, Cell, Table, unreadable};
+use super::{Assembly, Cell, Piece, Table, unreadable};
 use crate::diagnostic::Diagnostic;
 use crate::source::{FileId, Sources, Span};
 
@@ -31,6 +31,26 @@ pub(super) fn read(
     sources: &mut Sources,
     out: &mut Vec<Diagnostic>,
 ) -> Option<Table> {
+    let file = text(path, bytes, sources, out)?;
+    let mut assembly = Assembly::new(file);
+    each_row(file, &sources.get(file).text, out, |row| {
+        let cells = row.iter().map(|piece| Cell {
+            text: piece.text.to_string(),
+            at: piece.at,
+        });
+        let cells = cells.collect();
+        assembly.row(cells);
+    });
+    assembly.finish(out)
+}
+
+/// Puts the text of a file into the sources; none when it is no CSV text at all.
+pub(super) fn text(
+    path: &str,
+    bytes: &[u8],
+    sources: &mut Sources,
+    out: &mut Vec<Diagnostic>,
+) -> Option<FileId> {
     for (start, what, help) in OTHER_KINDS {
         if bytes.starts_with(start) {
             out.push(unreadable(
@@ -55,11 +75,10 @@ pub(super) fn read(
     let text = String::from_utf8_lossy(bytes);
     let flawed = matches!(text, Cow::Owned(_));
     let file = sources.add(path, text.trim_start_matches('\u{feff}'));
-    let text = &sources.get(file).text;
     if flawed {
-        out.push(not_utf8(file, text, bytes));
+        out.push(not_utf8(file, &sources.get(file).text, bytes));
     }
-    records(file, text, out)
+    Some(file)
 }
 
 /// The fault at the first byte that is no UTF-8.
@@ -103,7 +122,13 @@ fn separator(text: &str) -> u8 {
         .map_or(b',', |(byte, _)| byte)
 }
 
-fn records(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Option<Table> {
+/// Hands out row after row, so that a long table need not be held whole.
+pub(super) fn each_row<'t>(
+    file: FileId,
+    text: &'t str,
+    out: &mut Vec<Diagnostic>,
+    mut take: impl FnMut(&[Piece<'t>]),
+) {
     let separator = separator(text);
     let reader = ReaderBuilder::new()
         .delimiter(separator)
@@ -115,10 +140,9 @@ fn records(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Option<Table>
         at: 0,
         buffer: vec![0; 1024],
     };
-    let mut assembly = Assembly::new(file);
     let mut row = Vec::new();
     while let Some(field) = fields.next(row.is_empty()) {
-        let (range, value) = field.inner();
+        let (range, text) = field.inner();
         if let Some(start) = field.unclosed_quote() {
             out.push(
                 Diagnostic::fault("bad-table", Span::new(file, start..start + 1), "this quote is never closed")
@@ -127,16 +151,15 @@ fn records(file: FileId, text: &str, out: &mut Vec<Diagnostic>) -> Option<Table>
             );
             break;
         }
-        row.push(Cell {
-            text: value,
+        row.push(Piece {
+            text,
             at: Span::new(file, range),
         });
         if field.ends_record {
-            let columns = row.len();
-            assembly.row(std::mem::replace(&mut row, Vec::with_capacity(columns)));
+            take(&row);
+            row.clear();
         }
     }
-    assembly.finish(out)
 }
 
 /// A text cut into fields, each with its place.
@@ -208,23 +231,23 @@ fn raw(text: &str, read: Range<usize>, first: bool, ends_record: bool) -> Range<
     start..end
 }
 
-impl Field<'_> {
+impl<'t> Field<'t> {
     /// The place and the text of what is inside quotes and space.
-    fn inner(&self) -> (Range<usize>, String) {
+    fn inner(&self) -> (Range<usize>, Cow<'t, str>) {
         let Range { mut start, mut end } = self.raw;
         if self.unquoted.is_some() {
             start += 1;
             end -= usize::from(end > start && self.text.as_bytes()[end - 1] == b'"');
         }
         let Some(raw) = self.text.get(start..end) else {
-            return (self.raw.clone(), String::new());
+            return (self.raw.clone(), Cow::Borrowed(""));
         };
         let left = raw.trim_start();
         let from = end - left.len();
         let range = from..from + left.trim_end().len();
         let value = match &self.unquoted {
-            Some(value) => value.trim().to_owned(),
-            None => self.text[range.clone()].to_owned(),
+            Some(value) => Cow::Owned(value.trim().to_owned()),
+            None => Cow::Borrowed(&self.text[range.clone()]),
         };
         (range, value)
     }

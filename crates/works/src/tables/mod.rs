@@ -10,6 +10,7 @@ mod sheet;
 #[cfg(test)]
 mod tests;
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::diagnostic::Diagnostic;
@@ -54,6 +55,78 @@ pub fn read(
         sheet::read(path, bytes, sources, out)
     } else {
         csv::read(path, bytes, sources, out)
+    }
+}
+
+/// A cell of a table that is read row by row.
+pub(crate) struct Piece<'t> {
+    /// Its text without space around it.
+    pub(crate) text: Cow<'t, str>,
+    /// Where that text stands.
+    pub(crate) at: Span,
+}
+
+/// Hands out the rows of a table one after the other, the names of its columns first, each with its
+/// line from 1. None when it is no table at all.
+///
+/// Unlike with [`read`], rows may be longer or shorter than the first, and nothing is kept of them.
+pub(crate) fn stream(
+    path: &str,
+    bytes: &[u8],
+    sources: &mut Sources,
+    out: &mut Vec<Diagnostic>,
+    mut take: impl FnMut(u32, &[Piece<'_>]),
+) -> Option<FileId> {
+    let ending = path.rsplit_once('.').map_or("", |(_, ending)| ending);
+    if ending.eq_ignore_ascii_case("xlsx") {
+        let table = sheet::read(path, bytes, sources, out)?;
+        let mut lines = Lines::new(&sources.get(table.file).text);
+        for cells in std::iter::once(&table.columns).chain(&table.rows) {
+            let row: Vec<Piece<'_>> = cells
+                .iter()
+                .map(|cell| Piece {
+                    text: Cow::Borrowed(cell.text.as_str()),
+                    at: cell.at,
+                })
+                .collect();
+            take(lines.of(&row), &row);
+        }
+        return Some(table.file);
+    }
+    let file = csv::text(path, bytes, sources, out)?;
+    let text = &sources.get(file).text;
+    let mut lines = Lines::new(text);
+    csv::each_row(file, text, out, |row| {
+        if row.iter().any(|piece| !piece.text.is_empty()) {
+            take(lines.of(row), row);
+        }
+    });
+    Some(file)
+}
+
+/// Counts lines up to rows that come in order.
+struct Lines<'t> {
+    text: &'t [u8],
+    at: usize,
+    line: u32,
+}
+
+impl<'t> Lines<'t> {
+    fn new(text: &'t str) -> Self {
+        Self {
+            text: text.as_bytes(),
+            at: 0,
+            line: 1,
+        }
+    }
+
+    fn of(&mut self, row: &[Piece<'_>]) -> u32 {
+        let start = row.first().map_or(self.at, |piece| piece.at.start as usize);
+        if let Some(passed) = self.text.get(self.at..start) {
+            self.line += passed.iter().filter(|&&byte| byte == b'\n').count() as u32;
+            self.at = start;
+        }
+        self.line
     }
 }
 

@@ -1,8 +1,14 @@
 //! Reading routes in two goes: first what each operation passes on and who feeds it (the outline),
 //! then everything else, with every item's name and unit known.
 
+mod body;
 mod cut;
 mod drill;
+mod heat;
+mod level;
+mod moisture;
+mod mould;
+mod needs;
 mod operation;
 mod outline;
 mod watch;
@@ -111,6 +117,9 @@ pub(super) fn read(
                 &names,
                 position,
             );
+            let operation = &mut routes.operations[outline.first + position];
+            let table = &outline.operations[position].table;
+            warmth(notes, operation, table, declared, shelves);
         }
         routes.operation_names.push(names);
         routes.routes.push(route(notes, outline, declared));
@@ -168,4 +177,30 @@ fn shapes(
     operation.cut = cut.map(Box::new);
     operation.drill = drill.map(Box::new);
     operation.fill = fill.map(Box::new);
+}
+
+/// Reads what an operation does by heat, salt and drying, once its settings are known.
+fn warmth(
+    notes: &mut Notes,
+    operation: &mut Operation,
+    table: &Table<'_>,
+    declared: &Declared,
+    shelves: &Shelves,
+) {
+    let context = level::Context {
+        table,
+        operation,
+        declared,
+        shelves,
+    };
+    let heat = heat::read(notes, &context);
+    let salt = moisture::salt(notes, &context);
+    let drying = moisture::drying(notes, &context);
+    let solvent = moisture::solvent(notes, &context);
+    let mould = mould::read(notes, &context);
+    operation.heat = heat.map(Box::new);
+    operation.salt = salt.map(Box::new);
+    operation.drying = drying.map(Box::new);
+    operation.solvent = solvent.map(Box::new);
+    operation.mould = mould.map(Box::new);
 }

@@ -109,6 +109,11 @@ pub(super) fn read(
         cut: None,
         drill: None,
         fill: None,
+        heat: None,
+        salt: None,
+        drying: None,
+        mould: None,
+        solvent: None,
         note: table.text(notes, "note").map(|word| word.text),
     }
 }
