@@ -8,6 +8,7 @@ pub mod cutting;
 pub mod drilling;
 pub mod figure;
 pub mod flow;
+pub mod heat;
 pub mod horizon;
 pub mod load;
 pub mod material;

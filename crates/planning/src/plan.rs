@@ -14,6 +14,7 @@ use crate::cutting::{self, CutPlan};
 use crate::drilling::{self, DrillPlan, FillWork};
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
+use crate::heat::HeatPlan;
 use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material, Seen, Unreached, timings};
@@ -116,6 +117,8 @@ pub struct Plan {
     pub cutting: Vec<CutPlan>,
     /// Drilling plans.
     pub drilling: Vec<DrillPlan>,
+    /// Recipes of heat, held against what they must do.
+    pub heat: Vec<HeatPlan>,
     /// What goes into holes.
     pub fillings: Vec<FillWork>,
     /// What cutting, drilling and filling say of the route's numbers, held against them.
@@ -202,6 +205,7 @@ pub fn plan(
         measured: held,
         cutting: shapes.cutting,
         drilling: shapes.drilling,
+        heat: Vec::new(),
         fillings: shapes.fillings,
         computed: shapes.computed,
         figures,
