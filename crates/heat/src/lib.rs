@@ -4,6 +4,7 @@
 //! times seconds, lengths metres, amounts of heat joules, unless a name says otherwise.
 
 pub mod body;
+pub mod closed;
 pub mod fault;
 pub mod material;
 pub mod programme;
