@@ -6,6 +6,7 @@
 pub mod body;
 pub mod closed;
 pub mod fault;
+pub mod food;
 pub mod material;
 pub mod programme;
 pub mod run;

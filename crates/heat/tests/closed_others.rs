@@ -224,7 +224,7 @@ fn plank() {
             38.75,
             50.0,
             1.2,
-            2603.046_595,
+            2_603.046_595,
         ),
         (
             PlankFactors::SPHERE,
@@ -233,7 +233,7 @@ fn plank() {
             38.75,
             30.0,
             1.2,
-            3606.630_824,
+            3_606.630_824,
         ),
         (
             PlankFactors::CYLINDER,
@@ -242,7 +242,7 @@ fn plank() {
             29.0,
             25.0,
             1.4,
-            5757.543_103,
+            5_757.543_103,
         ),
         (
             PlankFactors::SLAB,
@@ -329,18 +329,18 @@ fn pham_simplified() {
     near(answer.freezing_j_m3, 286_421_100.0, 1e-3);
     near(answer.cooling_by_k, 36.6955, 1e-9);
     near(answer.freezing_by_k, 28.391, 1e-9);
-    near(answer.time_s, 8324.201_445, 1e-5);
+    near(answer.time_s, 8_324.201_445, 1e-5);
     // The sphere and the cylinder of the computed table.
     let sphere = pham(
         [0.035, 50.0, 1.2, 1000.0, 3600.0, 1800.0, 250e3],
         [10.0, -10.0, -40.0],
     );
-    near(sphere.answer(3.0).unwrap().time_s, 3501.486_486, 1e-5);
+    near(sphere.answer(3.0).unwrap().time_s, 3_501.486_486, 1e-5);
     let cylinder = pham(
         [0.025, 25.0, 1.4, 1050.0, 3500.0, 2000.0, 260e3],
         [10.0, -18.0, -30.0],
     );
-    near(cylinder.answer(2.0).unwrap().time_s, 8752.611_271, 1e-5);
+    near(cylinder.answer(2.0).unwrap().time_s, 8_752.611_271, 1e-5);
     assert!(
         Pham {
             air_k: ICE_POINT - 10.0,
