@@ -4,7 +4,9 @@
 //! times seconds, lengths metres, amounts of heat joules, unless a name says otherwise.
 
 pub mod body;
+pub mod closed;
 pub mod fault;
+pub mod food;
 pub mod material;
 pub mod measure;
 pub mod need;
