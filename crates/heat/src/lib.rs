@@ -5,8 +5,10 @@
 
 pub mod body;
 pub mod closed;
+pub mod convection;
 pub mod fault;
 pub mod food;
+pub mod library;
 pub mod material;
 pub mod measure;
 pub mod need;

@@ -1,8 +1,8 @@
 //! The series for slab, cylinder, sphere, brick and can against computed tables and textbook problems.
 //!
 //! Computed: 120 terms of the series in another program (scipy), printed to the digits that stand here. Textbook
-//! problems: inputs read in transcriptions of the books named; the value that must be met is the exact series, the book's own
-//! value is from charts or interpolated tables and is met loosely, as far as its reading goes.
+//! problems: inputs read in transcriptions of the books named; the value that must be met is the exact series, the
+//! book's own value is from charts or interpolated tables and is met loosely, as far as its reading goes.
 
 use heat::closed::half_space;
 use heat::closed::series::{Direction, Place, Product, Series, Shape, Substance};
@@ -153,8 +153,8 @@ fn ten_digits() {
 
 #[test]
 fn series_and_short_time_form_are_one() {
-    // The form changes at 0.002: 40 terms of the series on one side, the transform turned back on the other. A step of time of
-    // 1e-13 of itself changes nothing that could be seen.
+    // The form changes at 0.002: 40 terms of the series on one side, the transform turned back on the other. A step
+    // of time of 1e-13 of itself changes nothing that could be seen.
     for shape in [Shape::Slab, Shape::Cylinder, Shape::Sphere] {
         for biot in [1e-3, 0.3, 1.0, 7.0, 300.0, 1e6, f64::INFINITY] {
             let series = Series::new(shape, biot).unwrap();
@@ -370,7 +370,8 @@ fn sphere_in_water() {
 
 #[test]
 fn butter_and_can() {
-    // H-19, Geankoplis Ex 5.3-2: book 292.2, 288.3, 287.4 K from a chart. 25.4 mm down is 20.8 of 46.2 mm from the bottom.
+    // H-19, Geankoplis Ex 5.3-2: book 292.2, 288.3, 287.4 K from a chart. 25.4 mm down is 20.8 of 46.2 mm from the
+    // bottom.
     let butter =
         Direction::new(Shape::Slab, 0.0462, substance(998.0, 2300.0, 0.197), 8.52).unwrap();
     for (depth, kelvin) in [(1.0, 292.389), (0.0208 / 0.0462, 288.313), (0.0, 287.169)] {
@@ -411,9 +412,9 @@ fn aluminium() {
 
 #[test]
 fn schmidt_by_hand() {
-    // H-22, Geankoplis Ex 5.4-1: five slices of 0.2 m, M = 2, six steps of 1000 s by hand, the face at 0 from the first
-    // step on. The scheme is done here, must give the book's nodes, and is held against the series: at so coarse a grid
-    // it is some kelvin off.
+    // H-22, Geankoplis Ex 5.4-1: five slices of 0.2 m, M = 2, six steps of 1000 s by hand, the face at 0 from the
+    // first step on. The scheme is done here, must give the book's nodes, and is held against the series: at so
+    // coarse a grid it is some kelvin off.
     let mut nodes = [0.0, 100.0, 100.0, 100.0, 100.0, 100.0];
     for _ in 0..6 {
         let old = nodes;

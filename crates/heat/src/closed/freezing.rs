@@ -1,7 +1,7 @@
 //! Freezing times by the formulas of handbooks: Plank's, and Pham's simplified method.
 //!
-//! Plank leaves out the heat of cooling before and after; Pham puts it in. Both are good to some 10 % at best and are here
-//! to hold the solver against and for a quick look. Neither knows a change of surroundings on the way.
+//! Plank leaves out the heat of cooling before and after; Pham puts it in. Both are good to some 10 % at best and
+//! are here to hold the solver against and for a quick look. Neither knows a change of surroundings on the way.
 
 use serde::Serialize;
 
@@ -132,9 +132,9 @@ impl Pham {
     /// Pham's simplified method (Pham 1986, as in Singh & Heldman, memory): mean freezing temperature
     /// `1.8 + 0.263 core + 0.105 air` in degC, then two stretches of constant difference.
     ///
-    /// `factor` is how many times faster than a slab the shape freezes: 1 slab, 2 long cylinder, 3 sphere, or one of
-    /// [`ShapeFactor`]. Stated for water contents above 55 %, air −45 to −15 degC, start up to 40 degC, Biot 0.02 to 11
-    /// (memory).
+    /// `factor` is how many times faster than a slab the shape freezes: 1 slab, 2 long cylinder, 3 sphere, or one
+    /// of [`ShapeFactor`]. Stated for water contents above 55 %, air −45 to −15 degC, start up to 40 degC, Biot
+    /// 0.02 to 11 (memory).
     pub fn answer(&self, factor: f64) -> Result<PhamAnswer, Fault> {
         self.check(factor)?;
         let celsius = |k: f64| k - crate::ICE_POINT_K;
@@ -196,8 +196,9 @@ pub enum ShapeFactor {
     /// The form of Cleland, Cleland & Earle 1987 in ASHRAE Refrigeration (memory):
     /// `1 + E1 + E2`, `E = X/b + (1 − X) 0.73/b^2.5`, `X = x / (Bi^1.34 + x)`, `x = 2.32/b^1.77`. Gives longer times.
     ///
-    /// The same constants are used for both sides, as in the check value of the tests. A printing with 0.50/b^3.69 for
-    /// the longest side is remembered as well; it gives longer times still, by 2 % for that brick and 10 % for a cube.
+    /// The same constants are used for both sides, as in the check value of the tests. A printing with 0.50/b^3.69
+    /// for the longest side is remembered as well; it gives longer times still, by 2 % for that brick and 10 % for
+    /// a cube.
     Cleland,
 }
 

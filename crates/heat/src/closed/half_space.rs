@@ -1,7 +1,7 @@
 //! A body so thick that its other side does not matter yet: step, constant flux, convection.
 //!
-//! Carslaw & Jaeger 1959, sections 2.4 to 2.9 (memory); Incropera & DeWitt, semi-infinite solid (memory). Good as long as
-//! the warm layer, some 4 √(diffusivity × time), is thinner than the body.
+//! Carslaw & Jaeger 1959, sections 2.4 to 2.9 (memory); Incropera & DeWitt, semi-infinite solid (memory). Good as
+//! long as the warm layer, some 4 √(diffusivity × time), is thinner than the body.
 
 use super::root;
 use super::scaled::erfcx;

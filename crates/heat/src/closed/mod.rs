@@ -1,4 +1,5 @@
-//! Closed forms: what can be written down without stepping through time, for quick answers and to hold the solver against.
+//! Closed forms: what can be written down without stepping through time, for quick answers and to hold the solver
+//! against.
 //!
 //! Properties are constant here and surroundings jump once. What changes with temperature or time is the solver's.
 

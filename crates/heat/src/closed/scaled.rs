@@ -40,7 +40,8 @@ mod tests {
 
     #[test]
     fn known_value() {
-        // exp(1) erfc(1) = 0.427583576155807 (Abramowitz & Stegun, table 7.1 rounded up from memory; erfc(1) = 0.157299207).
+        // exp(1) erfc(1) = 0.427583576155807 (Abramowitz & Stegun, table 7.1 rounded up from memory; erfc(1) =
+        // 0.157299207).
         assert!((erfcx(1.0) - 0.427_583_576_155_807).abs() < 1e-15);
     }
 }

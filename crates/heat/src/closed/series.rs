@@ -1,9 +1,9 @@
 //! A body of one temperature put into surroundings of another: the exact answer along time and depth.
 //!
-//! Temperatures count as the share that is still to go: theta = (T − surroundings) / (start − surroundings). Time counts
-//! as the Fourier number, diffusivity × time / half². Heat transfer counts as the Biot number, coefficient × half /
-//! conductivity. Half is the half thickness of a slab that is open on both faces, the whole thickness of one that
-//! is insulated on one face, and the radius of round bodies.
+//! Temperatures count as the share that is still to go: theta = (T − surroundings) / (start − surroundings). Time
+//! counts as the Fourier number, diffusivity × time / half². Heat transfer counts as the Biot number, coefficient ×
+//! half / conductivity. Half is the half thickness of a slab that is open on both faces, the whole thickness of one
+//! that is insulated on one face, and the radius of round bodies.
 
 use serde::Serialize;
 
@@ -67,7 +67,8 @@ impl Series {
         Ok(Self { shape, biot, terms })
     }
 
-    /// The first eigenvalue and its coefficient, as printed in tables of one-term approximations. `None` if insulated.
+    /// The first eigenvalue and its coefficient, as printed in tables of one-term approximations. `None` if
+    /// insulated.
     pub fn first_term(&self) -> Option<(f64, f64)> {
         self.terms.first().map(|t| (t.root, t.coefficient))
     }

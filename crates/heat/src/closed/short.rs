@@ -1,9 +1,9 @@
 //! The first moments after the jump, when the series would need too many terms: Laplace transform turned back.
 //!
-//! How far the temperature has come, 1 − theta, has the transform `g(q r) / g(q) / (p (1 + q g'(q) / (g(q) Bi)))` with
-//! q = √p and g = cosh, I0, sinh(x)/x (Carslaw & Jaeger 1959, chapter 12, memory). It is turned back along
-//! the contour of Talbot with the constants of Trefethen, Weideman & Schmelzer 2006 (memory), whose error falls
-//! as exp(−1.36 nodes). Bessel functions are at such large arguments that their asymptotic series is exact.
+//! How far the temperature has come, 1 − theta, has the transform `g(q r) / g(q) / (p (1 + q g'(q) / (g(q) Bi)))`
+//! with q = √p and g = cosh, I0, sinh(x)/x (Carslaw & Jaeger 1959, chapter 12, memory). It is turned back along the
+//! contour of Talbot with the constants of Trefethen, Weideman & Schmelzer 2006 (memory), whose error falls as
+//! exp(−1.36 nodes). Bessel functions are at such large arguments that their asymptotic series is exact.
 
 use std::f64::consts::PI;
 
@@ -118,7 +118,8 @@ mod tests {
 
     #[test]
     fn a_held_sphere_follows_the_images() {
-        // 1 − theta = [erfc((1 − r)/2√F) − erfc((1 + r)/2√F)] / r; mean 6 √(F/π) − 3 F, both exact but for further images.
+        // 1 − theta = [erfc((1 − r)/2√F) − erfc((1 + r)/2√F)] / r; mean 6 √(F/π) − 3 F, both exact but for further
+        // images.
         let fourier: f64 = 0.001;
         let reach = 2.0 * fourier.sqrt();
         for depth in [0.5, 0.9, 1.0] {

@@ -1,10 +1,10 @@
 //! Properties of a food's components along temperature: Choi & Okos 1986.
 //!
-//! Polynomials in degC from −40 to 150. Coefficients as printed in ASHRAE Refrigeration 2006, chapter 9, and in the food
-//! fluids of CoolProp (both read). Two traps: the constant of liquid water's heat capacity is 4.1289 there and 4.1762 kJ/(kg K) in
-//! printings after Choi & Okos themselves (read in Ibarz); the slope of fat's conductivity is negative, though a printing has lost
-//! its sign. Here it is 4.1289, which joins without a step to the polynomial below 0 degC; real water has 4.18 at 20 degC,
-//! so that heat of cooling wet food is 1 % low.
+//! Polynomials in degC from −40 to 150. Coefficients as printed in ASHRAE Refrigeration 2006, chapter 9, and in the
+//! food fluids of CoolProp (both read). Two traps: the constant of liquid water's heat capacity is 4.1289 there and
+//! 4.1762 kJ/(kg K) in printings after Choi & Okos themselves (read in Ibarz); the slope of fat's conductivity is
+//! negative, though a printing has lost its sign. Here it is 4.1289, which joins without a step to the polynomial
+//! below 0 degC; real water has 4.18 at 20 degC, so that heat of cooling wet food is 1 % low.
 
 use serde::Serialize;
 

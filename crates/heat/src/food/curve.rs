@@ -17,8 +17,9 @@ pub struct Options {
     pub ice: Ice,
     /// How conductivities add up.
     pub mixing: Mixing,
-    /// The density is that of the unfrozen food at this temperature, K. Pieces are measured and weighed unfrozen, and a piece
-    /// keeps its size here; frozen food is some 5 % lighter, which would give the same mass in a larger piece.
+    /// The density is that of the unfrozen food at this temperature, K. Pieces are measured and weighed unfrozen,
+    /// and a piece keeps its size here; frozen food is some 5 % lighter, which would give the same mass in a larger
+    /// piece.
     pub density_at_k: f64,
 }
 
@@ -32,20 +33,21 @@ impl Default for Options {
     }
 }
 
-/// How far the straight stretches may be from the curve: J/kg of enthalpy and a share of conductivity. The first is 0.01 K
-/// where nothing freezes and less where it does.
+/// How far the straight stretches may be from the curve: J/kg of enthalpy and a share of conductivity. The first is
+/// 0.01 K where nothing freezes and less where it does.
 const OFF_J_KG: f64 = 30.0;
 const OFF_CONDUCTIVITY: f64 = 2e-3;
 
-/// Below the coldest point of the polynomials the curve goes on straight, degC.
+/// Stretches are halved so often at most: 40 K become less than a thousandth.
 const HALVINGS: usize = 16;
 
 impl Composition {
-    /// The curve of a food that begins to freeze at a temperature of at most 0 degC, K; from −40 to 150 degC and straight on.
+    /// The curve of a food that begins to freeze at a temperature of at most 0 degC, K; from −40 to 150 degC and
+    /// straight on.
     ///
-    /// Enthalpy is a function of state: solids, water and ice each at the temperature, with as much ice as the model
-    /// says; ice is below water by the heat of melting. All heat between two temperatures is therefore right for the ice that
-    /// is there, whatever the spacing of the points. It counts from the unfrozen food at 0 degC.
+    /// Enthalpy is a function of state: solids, water and ice each at the temperature, with as much ice as the
+    /// model says; ice is below water by the heat of melting. All heat between two temperatures is therefore right
+    /// for the ice that is there, whatever the spacing of the points. It counts from the unfrozen food at 0 degC.
     pub fn material(&self, freezes_at_k: f64, options: Options) -> Result<Material, Fault> {
         let shares = self.checked()?;
         within(
@@ -105,8 +107,8 @@ impl Curve {
         points
     }
 
-    /// Adds the points after `a` up to `b`, so close that straight lines will do. They are halved by temperature, which
-    /// puts most of them just below the freezing point.
+    /// Adds the points after `a` up to `b`, so close that straight lines will do. They are halved by temperature,
+    /// which puts most of them just below the freezing point.
     fn divide(&self, a: Point, b: Point, halvings: usize, points: &mut Vec<Point>) {
         let middle = self.point(0.5 * (a.temperature_k + b.temperature_k));
         // Quarters are looked at as well: at the middle of a stretch a curve may cross its chord.

@@ -5,14 +5,15 @@ use serde::Serialize;
 /// A model of the ice in a food.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum Ice {
-    /// `(water − bound) (1 − freezes / T)` with both in degC: what is left of the water is an ideal solution (Raoult), less
-    /// what the protein binds and never freezes (Schwartzberg 1976; 0.4 kg per kg of protein in ASHRAE Refrigeration, memory).
+    /// `(water − bound) (1 − freezes / T)` with both in degC: what is left of the water is an ideal solution
+    /// (Raoult), less what the protein binds and never freezes (Schwartzberg 1976; 0.4 kg per kg of protein in
+    /// ASHRAE Refrigeration, memory).
     Ideal {
         /// Water that never freezes, kg per kg of protein.
         bound_kg_kg: f64,
     },
-    /// `1.105 water / (1 + 0.7138 / ln(freezes − T + 1))`, Tchigeov 1979 as in ASHRAE Refrigeration (memory). For −45 degC up to
-    /// the freezing point; never more than the water there is.
+    /// `1.105 water / (1 + 0.7138 / ln(freezes − T + 1))`, Tchigeov 1979 as in ASHRAE Refrigeration (memory). For
+    /// −45 degC up to the freezing point; never more than the water there is.
     Tchigeov,
 }
 

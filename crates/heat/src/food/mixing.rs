@@ -15,8 +15,8 @@ pub enum Mixing {
     /// which. Of nine models compared with published measurements of foods it came closest (Fricke & Becker, HVAC&R
     /// Research 7(4), 2001, abstract read; the formula from memory).
     Levy,
-    /// The solids as grains in water and ice: Maxwell 1873 and Eucken 1940 (memory). Ice and water by the same rule, the
-    /// larger part around the smaller.
+    /// The solids as grains in water and ice: Maxwell 1873 and Eucken 1940 (memory). Ice and water by the same
+    /// rule, the larger part around the smaller.
     MaxwellEucken,
 }
 

@@ -1,7 +1,7 @@
 //! Foods by what they are made of: heat capacity, conductivity, density, ice and the enthalpy curve that follows.
 //!
-//! What a number of the literature says of "beef" is rarely said of this beef; what is on its label or in the laboratory's
-//! report is better. Results are estimates, good to some 5 % for heat and 10 to 15 % for conductivity.
+//! What a number of the literature says of "beef" is rarely said of this beef; what is on its label or in the
+//! laboratory's report is better. Results are estimates, good to some 5 % for heat and 10 to 15 % for conductivity.
 
 mod component;
 mod composition;
