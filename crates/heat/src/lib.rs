@@ -5,8 +5,10 @@
 
 pub mod body;
 pub mod fault;
+pub mod mass;
 pub mod material;
 pub mod measure;
+pub mod mould;
 pub mod programme;
 pub mod run;
 pub mod trace;
