@@ -3,7 +3,8 @@
 use heat::window::Outlook;
 use jiff::civil::{Date, DateTime};
 use jiff::{Timestamp, ToSpan};
-use works::{Calendar, Pace};
+use works::Pace;
+use works::calendar::Calendar;
 
 use super::Recipe;
 use super::answer::StartLine;
