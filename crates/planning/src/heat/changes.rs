@@ -70,7 +70,10 @@ fn line(recipe: &Recipe<'_>, air_k: f64, outlook: &Outlook) -> MapLine {
 /// Each change by itself.
 pub(super) fn changes(recipe: &Recipe<'_>) -> Result<Vec<ChangeLine>, Fault> {
     let percent = |share: f64| quantity::show_share(share);
-    let (hotter, colder) = (format!("{} hotter", words::difference(AIR_K)), format!("{} colder", words::difference(AIR_K)));
+    let (hotter, colder) = (
+        format!("{} hotter", words::difference(AIR_K)),
+        format!("{} colder", words::difference(AIR_K)),
+    );
     let start = if recipe.warms { -START_K } else { START_K };
     let side = if recipe.warms { "colder" } else { "hotter" };
     let vary = recipe.dwell.vary;
@@ -89,10 +92,19 @@ pub(super) fn changes(recipe: &Recipe<'_>) -> Result<Vec<ChangeLine>, Fault> {
     };
     add(format!("air {hotter}"), &|case| warmer(case, AIR_K))?;
     add(format!("air {colder}"), &|case| warmer(case, -AIR_K))?;
-    add(format!("dwell {} longer", percent(SHARE)), &dwell(1.0 + SHARE))?;
-    add(format!("dwell {} shorter", percent(SHARE)), &dwell(1.0 - SHARE))?;
+    add(
+        format!("dwell {} longer", percent(SHARE)),
+        &dwell(1.0 + SHARE),
+    )?;
+    add(
+        format!("dwell {} shorter", percent(SHARE)),
+        &dwell(1.0 - SHARE),
+    )?;
     add(format!("pieces {} thicker", percent(SHARE)), &thicker)?;
-    add(format!("air {} weaker on the face", percent(WEAKER)), &weaker)?;
+    add(
+        format!("air {} weaker on the face", percent(WEAKER)),
+        &weaker,
+    )?;
     add(
         format!("pieces come in {} {side}", words::difference(START_K)),
         &|case| {

@@ -6,9 +6,7 @@ use heat::trace::Trace;
 use heat::window::{Outlook, Vary, outlook, speeds};
 use jiff::civil::Date;
 
-use super::answer::{
-    HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine,
-};
+use super::answer::{HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine};
 use super::needs::Asked;
 use super::{NoHeat, Recipe, changes, load, logs, start, surroundings, words};
 
@@ -23,8 +21,8 @@ pub(super) fn plan(recipe: &Recipe<'_>, today: Date) -> Result<HeatPlan, NoHeat>
         runs.push(heat::follow(&bound.case, &recipe.accuracy).map_err(none)?);
     }
     let needs = recipe.engine_needs();
-    let found = outlook(&recipe.cases(), &needs, recipe.dwell.vary, &recipe.accuracy)
-        .map_err(none)?;
+    let found =
+        outlook(&recipe.cases(), &needs, recipe.dwell.vary, &recipe.accuracy).map_err(none)?;
     let mut lines = Vec::with_capacity(needs.len());
     for number in 0..needs.len() {
         lines.push(need(recipe, &runs, &found, number).map_err(none)?);
@@ -87,7 +85,8 @@ pub(super) fn drawn(trace: &Trace) -> Vec<(f64, f64)> {
         .iter()
         .enumerate()
         .filter(|(at, _)| at % every == 0 || *at == last);
-    kept.map(|(_, sample)| (sample.time_s, sample.value)).collect()
+    kept.map(|(_, sample)| (sample.time_s, sample.value))
+        .collect()
 }
 
 /// One need held against every piece.
@@ -150,9 +149,15 @@ fn sentence(
     let by = words::margin(asked.counted, margin);
     let side = limit_side(&asked.need, value);
     if met {
-        format!("{}: {found} for the {piece} piece, {by} inside the limit", asked.words)
+        format!(
+            "{}: {found} for the {piece} piece, {by} inside the limit",
+            asked.words
+        )
     } else {
-        format!("{}: {found} for the {piece} piece, {by} {side}", asked.words)
+        format!(
+            "{}: {found} for the {piece} piece, {by} {side}",
+            asked.words
+        )
     }
     .replace("the every piece piece", "every piece")
 }
@@ -250,14 +255,21 @@ fn speed(recipe: &Recipe<'_>, found: &Outlook) -> Result<Option<SpeedLine>, heat
 fn cautions(recipe: &Recipe<'_>) -> Vec<String> {
     let station = recipe.operation.station.map(|id| recipe.works.station(id));
     let mut hazards: Vec<works::HazardId> = recipe.operation.hazards.clone();
-    hazards.extend(station.iter().flat_map(|station| station.hazards.iter().copied()));
+    hazards.extend(
+        station
+            .iter()
+            .flat_map(|station| station.hazards.iter().copied()),
+    );
     hazards.sort_unstable();
     hazards.dedup();
     let mut all: Vec<String> = hazards
         .iter()
         .map(|&hazard| {
             let hazard = &recipe.works.hazards[hazard.0];
-            format!("{}: {} ({} decides)", hazard.name, hazard.caution, hazard.defer_to)
+            format!(
+                "{}: {} ({} decides)",
+                hazard.name, hazard.caution, hazard.defer_to
+            )
         })
         .collect();
     all.push(

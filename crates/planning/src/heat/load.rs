@@ -83,7 +83,13 @@ pub(super) fn line(recipe: &Recipe<'_>, runs: &[Run]) -> Result<Option<LoadLine>
     let largest = largest_load(&slow.case, &needs, MOST * chamber.pieces, &recipe.accuracy)?;
     let mut traces = Vec::new();
     for share in DRAWN {
-        traces.push(trace(recipe, &slow.case, &chamber, share, units(share * chamber.pieces))?);
+        traces.push(trace(
+            recipe,
+            &slow.case,
+            &chamber,
+            share,
+            units(share * chamber.pieces),
+        )?);
     }
     let unit = &recipe.operation.output.unit;
     let most = units(largest.pieces);
@@ -142,12 +148,22 @@ fn sentence(recipe: &Recipe<'_>, holds: f64, most: f64, all: bool) -> String {
         );
     }
     let most_words = words::amount(rounded_down(most / unit.factor()) * unit.factor(), unit);
-    let verdict = if most >= holds { "a full load does" } else { "a full load does not" };
+    let verdict = if most >= holds {
+        "a full load does"
+    } else {
+        "a full load does not"
+    };
     format!("up to {most_words} does its job within {within}: {verdict} ({full}).")
 }
 
 /// Three significant figures, down, so that what is said does the job.
 fn rounded_down(value: f64) -> f64 {
-    let step = libm::pow(10.0, value.log10().floor() - 2.0);
+    let mut step = 1.0;
+    while value / step >= 1000.0 {
+        step *= 10.0;
+    }
+    while value / step < 100.0 && step > 1e-6 {
+        step /= 10.0;
+    }
     (value / step).floor() * step
 }

@@ -21,9 +21,7 @@ pub(super) fn lines(recipe: &Recipe<'_>) -> Result<Vec<LogLine>, NoHeat> {
         .heat
         .logs
         .iter()
-        .map(|&(log, at)| {
-            line(recipe, log).map_err(|fault| NoHeat::engine(at, &fault))
-        })
+        .map(|&(log, at)| line(recipe, log).map_err(|fault| NoHeat::engine(at, &fault)))
         .collect()
 }
 

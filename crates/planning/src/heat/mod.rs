@@ -6,6 +6,7 @@
 
 mod answer;
 mod changes;
+mod complain;
 mod extremes;
 mod judge;
 mod load;
@@ -19,7 +20,7 @@ mod words;
 
 use heat::run::{Accuracy, Case};
 use jiff::civil::Date;
-use works::{Faces, Mention, Numbers, Operation, OperationId, Span, Works};
+use works::{Faces, Mention, Operation, OperationId, Span, Works};
 
 use crate::computed::{Computed, Found, What};
 use crate::flow::label;
@@ -28,6 +29,7 @@ pub use answer::{
     ChangeLine, Counted, FittedLine, HeatPlan, LoadLine, LoadTrace, LogLine, MapLine, NeedLine,
     PieceLine, ProbeLine, ProfileLine, SpeedLine, StageLine, StartLine, WindowLine,
 };
+pub(crate) use complain::{complaints, explain};
 use needs::Asked;
 use substance::Substances;
 use surroundings::{Dwell, Side};
@@ -78,7 +80,12 @@ impl NoHeat {
                 name.name
             ),
             help: Some(near.map_or_else(
-                || format!("declare [material.\"{}\"] with its numbers and their source", name.name),
+                || {
+                    format!(
+                        "declare [material.\"{}\"] with its numbers and their source",
+                        name.name
+                    )
+                },
                 |near| format!("did you mean `{near}`?"),
             )),
         }
@@ -144,11 +151,16 @@ impl<'w> Recipe<'w> {
             let mut ends = Vec::with_capacity(2);
             for slow in [true, false] {
                 let side = Side { slow, warms };
-                ends.push(bind(works, substances, operation, heat, body, &lasts_s, side)?);
+                ends.push(bind(
+                    works, substances, operation, heat, body, &lasts_s, side,
+                )?);
             }
             if ends[0].case == ends[1].case {
                 ends.truncate(1);
-                ends[0].name = body.name.clone().unwrap_or_else(|| "every piece".to_owned());
+                ends[0].name = body
+                    .name
+                    .clone()
+                    .unwrap_or_else(|| "every piece".to_owned());
             }
             bound.extend(ends);
         }
@@ -250,7 +262,10 @@ fn bind(
 
 /// The dwells found, to be held against those stated.
 pub fn computed(works: &Works, plans: &[HeatPlan]) -> Vec<Computed> {
-    plans.iter().filter_map(|plan| one_computed(works, plan)).collect()
+    plans
+        .iter()
+        .filter_map(|plan| one_computed(works, plan))
+        .collect()
 }
 
 fn one_computed(works: &Works, plan: &HeatPlan) -> Option<Computed> {
@@ -265,7 +280,11 @@ fn one_computed(works: &Works, plan: &HeatPlan) -> Option<Computed> {
     };
     let how = format!(
         "heat: {}",
-        plan.needs.iter().map(|need| need.words.as_str()).collect::<Vec<_>>().join("; ")
+        plan.needs
+            .iter()
+            .map(|need| need.words.as_str())
+            .collect::<Vec<_>>()
+            .join("; ")
     );
     Some(Computed::of(
         works,
@@ -276,18 +295,9 @@ fn one_computed(works: &Works, plan: &HeatPlan) -> Option<Computed> {
             each_sd: None,
             lots_sd: None,
             how,
+            one_sided: true,
             numbers: heat.numbers,
             at: heat.at,
         },
     ))
 }
-
-/// Whether any recipe wants its dwell computed.
-pub(crate) fn computes(works: &Works) -> bool {
-    works
-        .operations
-        .iter()
-        .filter_map(|operation| operation.heat.as_ref())
-        .any(|heat| heat.numbers == Numbers::Computed)
-}
-

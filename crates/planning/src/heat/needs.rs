@@ -8,6 +8,7 @@ use super::answer::Counted;
 use super::words;
 
 /// A need as the engine takes it.
+#[derive(Debug)]
 pub(super) struct Asked {
     pub(super) need: Need,
     pub(super) counted: Counted,
@@ -153,11 +154,7 @@ fn measure(need: &works::Need) -> (Measure, Counted, Limits, String) {
                 words::difference(z.mean())
             ),
         ),
-        works::Measure::Growth {
-            least,
-            at,
-            tenfold,
-        } => (
+        works::Measure::Growth { least, at, tenfold } => (
             Measure::Growth(square_root(least.mean(), at.mean(), tenfold.mean())),
             Counted::Tens,
             times,

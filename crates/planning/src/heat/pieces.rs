@@ -44,7 +44,11 @@ pub(super) fn piece(
         BodyForm::Cylinder { diameter, of: name } => (
             Form::Cylinder,
             vec![one(0.5 * size(diameter), of(name)?)],
-            format!("long cylinder of {}, {} across", name.name, mm(size(diameter))),
+            format!(
+                "long cylinder of {}, {} across",
+                name.name,
+                mm(size(diameter))
+            ),
         ),
         BodyForm::Sphere { diameter, of: name } => (
             Form::Sphere,

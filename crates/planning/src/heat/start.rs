@@ -51,12 +51,12 @@ fn takes_over(recipe: &Recipe<'_>, at: DateTime) -> bool {
 }
 
 fn instant(recipe: &Recipe<'_>, at: DateTime) -> Option<Timestamp> {
-    let zoned = at.to_zoned(recipe.works.time_zone.clone()).ok()?;
-    Some(zoned.timestamp())
+    let zone = &recipe.works.time_zone;
+    zone.to_ambiguous_timestamp(at).compatible().ok()
 }
 
 fn civil(recipe: &Recipe<'_>, at: Timestamp) -> DateTime {
-    at.to_zoned(recipe.works.time_zone.clone()).datetime()
+    recipe.works.time_zone.to_datetime(at)
 }
 
 /// The start for one time at which the load is needed.

@@ -29,7 +29,11 @@ impl<'w> Substances<'w> {
     }
 
     /// Thermal diffusivity at a temperature, m²/s.
-    pub(super) fn diffusivity(&self, name: &MaterialName, temperature_k: f64) -> Result<f64, NoHeat> {
+    pub(super) fn diffusivity(
+        &self,
+        name: &MaterialName,
+        temperature_k: f64,
+    ) -> Result<f64, NoHeat> {
         let material = self.of(name)?;
         let step = 0.5;
         let capacity = (material.enthalpy_at(temperature_k + step)
@@ -112,7 +116,9 @@ fn of_food(material: &works::Material, food: &works::Food) -> Result<Material, N
             at: food.at,
             code: "heat-unclear",
             why: format!("`{}` does not say where its first ice forms", material.name),
-            help: Some("add freezes_from = \"-1.5 degC\", as measured or from a handbook".to_owned()),
+            help: Some(
+                "add freezes_from = \"-1.5 degC\", as measured or from a handbook".to_owned(),
+            ),
         });
     };
     composition
@@ -130,7 +136,11 @@ struct Stating {
 impl Stating {
     /// None where it states nothing, or not enough without something it is like.
     fn of(material: &works::Material, base: Option<&Material>) -> Option<Self> {
-        let stated = (&material.density, &material.conductivity, &material.heat_capacity);
+        let stated = (
+            &material.density,
+            &material.conductivity,
+            &material.heat_capacity,
+        );
         if matches!(stated, (None, None, None)) {
             return None;
         }

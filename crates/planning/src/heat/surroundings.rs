@@ -1,7 +1,7 @@
 //! From stated stages to the engine's programme, for the slow and for the fast piece.
 
 use heat::body::{Body, Form};
-use heat::convection::{self, Natural};
+use heat::convection::{self, Natural, Streamed, Surroundings};
 use heat::programme::{Face, Programme, Ramp, Stage};
 use heat::window::Vary;
 use works::{Faces, Heat, HeatStage, Lasts, Level, Operation, Surface, Works};
@@ -19,6 +19,9 @@ const CORRELATION: f64 = 0.2;
 /// Difference of face and still air at which its coefficient is found, as a share of the first difference: what is
 /// typical of a piece that comes from one to the other.
 const TYPICAL: f64 = 0.5;
+
+/// Face and air count as so far apart at least, K: still air between equals would not move at all.
+const LEAST_APART_K: f64 = 2.0;
 
 /// Which way heat goes, and which piece is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -196,8 +199,11 @@ pub(super) fn programme(
             from_k: at(&stage.air),
             to_k: at(stage.to.as_ref().unwrap_or(&stage.air)),
         };
-        let walls = stage.walls.as_ref().map_or(air, |walls| Ramp::hold(at(walls)));
-        let open = match found(stage, piece, air, from_k)? {
+        let walls = stage
+            .walls
+            .as_ref()
+            .map_or(air, |walls| Ramp::hold(at(walls)));
+        let open = match found(stage, piece, air, from_k(heat, side))? {
             None if cover > 0.0 => Face::Open {
                 air,
                 walls: air,
@@ -274,10 +280,13 @@ fn found(
     from_k: f64,
 ) -> Result<Option<FoundCoefficient>, NoHeat> {
     let air_k = air.at(0.5);
-    let face_k = air_k + TYPICAL * (from_k - air_k);
-    let film_k = 0.5 * (air_k + face_k);
-    let none = |fault: heat::Fault| NoHeat::engine(stage.at, &fault);
-    let around = 2.0 * piece.depth_m();
+    let apart = from_k - air_k;
+    let apart = apart.abs().max(LEAST_APART_K) * if apart < 0.0 { -1.0 } else { 1.0 };
+    let around = Surroundings {
+        surface_k: air_k + TYPICAL * apart,
+        air_k,
+        pressure_pa: SEA_LEVEL_PA,
+    };
     let (coefficient, at) = match &stage.surface {
         Surface::Held(_) => return Ok(None),
         Surface::Coefficient(stated) => {
@@ -289,48 +298,35 @@ fn found(
             }));
         }
         Surface::Blown { speed, along } => {
-            let fluid = convection::air(film_k, SEA_LEVEL_PA).map_err(none)?;
-            let length = along
-                .as_ref()
-                .map(works::Stated::mean)
-                .or_else(|| across(piece))
-                .ok_or_else(|| {
-                    NoHeat::unclear(speed.at, "air over a slab needs `along`: how far it flows over it")
-                })?;
-            let speed_m_s = speed.mean();
-            let found = match piece.form() {
-                Form::Sphere => convection::whitaker(speed_m_s, length, &fluid, 1.0),
-                Form::Cylinder | Form::Can { .. } if along.is_none() => {
-                    convection::churchill_bernstein(speed_m_s, length, &fluid)
-                }
-                _ => convection::flat_plate(speed_m_s, length, &fluid),
+            let length = length(piece, along.as_ref()).ok_or_else(|| {
+                NoHeat::unclear(
+                    speed.at,
+                    "air over a slab needs `along`: how far it flows over it",
+                )
+            })?;
+            let streamed = match piece.form() {
+                Form::Sphere => Streamed::Sphere,
+                Form::Cylinder | Form::Can { .. } if along.is_none() => Streamed::Cylinder,
+                _ => Streamed::Plate,
             };
+            let found = convection::air_stream(streamed, speed.mean(), length, around);
             (found, speed.at)
         }
         Surface::Still { at, upright, along } => {
-            let fluid = convection::air(film_k, SEA_LEVEL_PA).map_err(none)?;
+            let length = length(piece, along.as_ref()).ok_or_else(|| {
+                NoHeat::unclear(
+                    *at,
+                    "still air about a slab needs `along`: its height, or its shorter side where it lies",
+                )
+            })?;
             let (kind, length) = match (piece.form(), along) {
-                (Form::Sphere, _) => (Natural::Sphere, around),
-                (Form::Cylinder | Form::Can { .. }, None) => (Natural::Cylinder, around),
-                (_, along) => {
-                    let along = along
-                        .as_ref()
-                        .map(works::Stated::mean)
-                        .or_else(|| across(piece))
-                        .ok_or_else(|| {
-                            NoHeat::unclear(*at, "still air about a slab needs `along`: its height, or its shorter side where it lies")
-                        })?;
-                    // A lying strip has area / rim = half its width.
-                    match (upright, face_k > air_k) {
-                        (true, _) => (Natural::Upright, along),
-                        (false, _) => (Natural::Free, 0.5 * along),
-                    }
-                }
+                (Form::Sphere, _) => (Natural::Sphere, length),
+                (Form::Cylinder | Form::Can { .. }, None) => (Natural::Cylinder, length),
+                _ if *upright => (Natural::Upright, length),
+                // Of the two faces of a lying piece one is free; a long strip has area / rim = half its width.
+                _ => (Natural::Free, 0.5 * length),
             };
-            let number = convection::rayleigh(face_k, air_k, length, film_k, &fluid);
-            let found = number
-                .and_then(|number| convection::natural(kind, number.max(1.0), length, &fluid));
-            (found, *at)
+            (convection::still_air(kind, length, around), *at)
         }
     };
     let coefficient = coefficient.map_err(|fault| NoHeat::engine(at, &fault))?;
@@ -345,6 +341,11 @@ fn found(
         high: value * (1.0 + CORRELATION),
         by: format!("{}{outside}; 20 % to either side", coefficient.source),
     }))
+}
+
+/// How far air goes along a piece: as stated, or that side of it.
+fn length(piece: &Body, along: Option<&works::Stated>) -> Option<f64> {
+    along.map(works::Stated::mean).or_else(|| across(piece))
 }
 
 /// The side that air goes along where it is not said: that of a block, the diameter of a round piece.
@@ -378,7 +379,8 @@ pub(super) fn lines(
             lasts_s: *lasts_s,
             air_k: (air.from_k, air.to_k),
             coefficient: found.as_ref().map(|found| (found.low, found.high)),
-            coefficient_by: found.map_or_else(|| "face held at the air's temperature".to_owned(), |f| f.by),
+            coefficient_by: found
+                .map_or_else(|| "face held at the air's temperature".to_owned(), |f| f.by),
         });
     }
     Ok(lines)

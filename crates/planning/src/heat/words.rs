@@ -9,7 +9,10 @@ const ICE_POINT_K: f64 = heat::ICE_POINT_K;
 
 /// A temperature: `185 degC`, to a tenth.
 pub(crate) fn temperature(kelvin: f64) -> String {
-    format!("{} degC", quantity::show_number(tenth(kelvin - ICE_POINT_K)))
+    format!(
+        "{} degC",
+        quantity::show_number(tenth(kelvin - ICE_POINT_K))
+    )
 }
 
 /// A difference of temperatures: `5 degC`.
