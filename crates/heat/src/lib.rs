@@ -4,9 +4,15 @@
 //! times seconds, lengths metres, amounts of heat joules, unless a name says otherwise.
 
 pub mod body;
+pub mod closed;
+pub mod convection;
 pub mod fault;
+pub mod food;
+pub mod library;
+pub mod mass;
 pub mod material;
 pub mod measure;
+pub mod mould;
 pub mod need;
 pub mod probes;
 pub mod programme;

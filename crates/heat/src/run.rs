@@ -48,7 +48,8 @@ pub struct Case {
 /// How finely to follow it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Accuracy {
-    /// Cells through the thickness on the coarse grid; the fine grid has twice as many.
+    /// Cells through the thickness (through the diameter of round forms) on the coarse grid; the fine grid has
+    /// twice as many.
     pub cells: usize,
     /// Allowed error of temperature in one step of time, K.
     pub step_k: f64,

@@ -19,6 +19,8 @@ pub(crate) const FENMOOR: &[(&str, &[u8])] = fenmoor![
     "boards/ash-strips.csv",
     "orders.csv",
     "stock/stores.csv",
+    "readings/logs/oven-2026-11-09.csv",
+    "readings/weighed/kiln-2026-11-10.csv",
     "readings/lots.csv",
     "readings/stops.csv",
     "readings/times.csv",

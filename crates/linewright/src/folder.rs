@@ -19,12 +19,24 @@ fn disk(what: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Trouble {
     move |error| Trouble::Disk { what, path, error }
 }
 
-/// The files of a works folder that the works library reads: TOML and tables at the top and in the
-/// folders `routes`, `orders`, `stock`, `readings`, `boards` and `holes`.
+/// The folders that the works library reads.
+const FOLDERS: [&str; 8] = [
+    "routes",
+    "orders",
+    "stock",
+    "readings",
+    "readings/logs",
+    "readings/weighed",
+    "boards",
+    "holes",
+];
+
+/// The files of a works folder that the works library reads: TOML and tables at the top and in
+/// [`FOLDERS`].
 pub(crate) fn read(folder: &Path) -> Result<Files, Trouble> {
     let mut files = Files::new();
     read_level(folder, "", &mut files)?;
-    for name in ["routes", "orders", "stock", "readings", "boards", "holes"] {
+    for name in FOLDERS {
         let inner = folder.join(name);
         if inner.is_dir() {
             read_level(&inner, &format!("{name}/"), &mut files)?;

@@ -70,7 +70,16 @@ const TODAY: [&str; 2] = ["--today", "2026-11-20"];
 fn the_built_in_example_is_the_one_in_the_repository() {
     let room = Room::with_example();
     let ours = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/fenmoor");
-    for folder in ["", "routes", "stock", "readings", "boards"] {
+    let folders = [
+        "",
+        "routes",
+        "stock",
+        "readings",
+        "readings/logs",
+        "readings/weighed",
+        "boards",
+    ];
+    for folder in folders {
         let files = |base: &Path| {
             let names = names(&base.join(folder));
             names

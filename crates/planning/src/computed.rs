@@ -25,6 +25,8 @@ pub enum What {
     Takes(ItemId),
     /// Seconds for one base unit of output.
     Pace,
+    /// Seconds inside: the dwell of a load, or the time to pass.
+    Dwell,
     /// Chance that a unit passes.
     Good,
 }
@@ -62,6 +64,9 @@ pub struct Computed {
     pub at: Span,
     #[serde(skip)]
     shown: Unit,
+    /// More than computed is no disagreement: a dwell may be longer than the shortest that does.
+    #[serde(skip)]
+    one_sided: bool,
 }
 
 /// What an engine found for a number, to be held against the stated one.
@@ -72,6 +77,7 @@ pub(crate) struct Found {
     pub(crate) each_sd: Option<f64>,
     pub(crate) lots_sd: Option<f64>,
     pub(crate) how: String,
+    pub(crate) one_sided: bool,
     pub(crate) numbers: Numbers,
     pub(crate) at: Span,
 }
@@ -100,6 +106,7 @@ impl Computed {
             factor: shown.factor(),
             at: found.at,
             shown,
+            one_sided: found.one_sided,
         };
         computed.sentence = computed.in_words();
         computed
@@ -107,8 +114,14 @@ impl Computed {
 
     /// Whether stated and computed are far enough apart to say so.
     pub fn disagrees(&self) -> bool {
-        self.margin
-            .is_some_and(|margin| margin.abs() > WORTH_A_WORD)
+        self.margin.is_some_and(|margin| {
+            let apart = if self.one_sided {
+                -margin
+            } else {
+                margin.abs()
+            };
+            apart > WORTH_A_WORD
+        })
     }
 
     fn in_words(&self) -> String {
@@ -166,6 +179,14 @@ fn stated_side(works: &Works, operation: &Operation, what: What) -> (String, Opt
                 second.over(&output.unit),
             )
         }
+        What::Dwell => {
+            let minute = quantity::Units::standard()
+                .parse_unit("min")
+                .expect("the minute is a standard unit");
+            let dwell = dwell(operation);
+            let shown = dwell.map_or(minute, |dwell| dwell.unit.clone());
+            ("time inside".to_owned(), dwell.map(Stated::mean), shown)
+        }
         What::Good => {
             let percent = quantity::Units::standard()
                 .parse_unit("%")
@@ -177,6 +198,15 @@ fn stated_side(works: &Works, operation: &Operation, what: What) -> (String, Opt
                 percent,
             )
         }
+    }
+}
+
+/// The time inside as stated: the dwell of a load, or the time to pass of a flow.
+fn dwell(operation: &Operation) -> Option<&Stated> {
+    match &operation.pace {
+        Pace::Load(load) => Some(&load.dwell),
+        Pace::Flow { through, .. } => through.as_ref(),
+        Pace::Each(_) | Pace::None => None,
     }
 }
 
@@ -220,6 +250,15 @@ fn replace(works: &mut Works, one: &Computed) {
                     *rate = number(one, 1.0 / one.computed, &rate.unit);
                 }
                 Pace::Load(_) => {}
+            }
+        }
+        What::Dwell => {
+            let operation = &mut works.operations[one.operation.0];
+            let found = number(one, one.computed, &one.shown);
+            match &mut operation.pace {
+                Pace::Load(load) => load.dwell = found,
+                Pace::Flow { through, .. } => *through = Some(found),
+                Pace::Each(_) | Pace::None => {}
             }
         }
         What::Good => {

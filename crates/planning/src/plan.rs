@@ -14,7 +14,7 @@ use crate::cutting::{self, CutPlan};
 use crate::drilling::{self, DrillPlan, FillWork};
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
-use crate::heat::HeatPlan;
+use crate::heat::{self, HeatPlan};
 use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material, Seen, Unreached, timings};
@@ -65,7 +65,7 @@ impl Options {
 pub enum Stage {
     /// What was measured against what was stated.
     Measured,
-    /// Cutting and drilling plans.
+    /// Cutting and drilling plans, recipes of heat.
     Shapes,
     /// The material balance.
     Balance,
@@ -84,7 +84,7 @@ impl Stage {
     pub fn words(self) -> &'static str {
         match self {
             Self::Measured => "holding readings against what is stated",
-            Self::Shapes => "cutting and drilling",
+            Self::Shapes => "cutting, drilling and heat",
             Self::Balance => "balancing material",
             Self::Material => "working out purchases and starts",
             Self::Load => "loading stations and crews",
@@ -191,6 +191,7 @@ pub fn plan(
     measured::explain(&held, &mut ledger, &mut figures);
     cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
     drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
+    heat::explain(works, &shapes.heat, &mut ledger, &mut figures);
     let notices = notices(
         works, &horizon, options, &balance, &ledger, &material, &shapes,
     );
@@ -205,7 +206,7 @@ pub fn plan(
         measured: held,
         cutting: shapes.cutting,
         drilling: shapes.drilling,
-        heat: Vec::new(),
+        heat: shapes.heat,
         fillings: shapes.fillings,
         computed: shapes.computed,
         figures,

@@ -1,5 +1,5 @@
-//! What the shapes of parts say: cutting plans, drilling plans and fillings, and the works with the numbers
-//! that follow from them.
+//! What the shapes of parts and the heat through them say: cutting plans, drilling plans, fillings and recipes, and
+//! the works with the numbers that follow from them.
 
 use std::borrow::Cow;
 
@@ -10,6 +10,7 @@ use crate::computed::{self, Computed};
 use crate::cutting::{self, CutPlan, NoCut};
 use crate::drilling::{self, DrillPlan, FillWork};
 use crate::flow::{Flow, NoFlow, Wanted};
+use crate::heat::{self, HeatPlan};
 use crate::horizon::Horizon;
 use crate::plan::Options;
 
@@ -25,6 +26,7 @@ pub(crate) struct Shapes<'w> {
     pub(crate) works: Cow<'w, Works>,
     pub(crate) cutting: Vec<CutPlan>,
     pub(crate) drilling: Vec<DrillPlan>,
+    pub(crate) heat: Vec<HeatPlan>,
     pub(crate) fillings: Vec<FillWork>,
     pub(crate) computed: Vec<Computed>,
     pub(crate) notices: Vec<Diagnostic>,
@@ -39,6 +41,7 @@ impl<'w> Shapes<'w> {
             works,
             cutting: Vec::new(),
             drilling: Vec::new(),
+            heat: Vec::new(),
             fillings: Vec::new(),
             computed: Vec::new(),
             notices: Vec::new(),
@@ -54,26 +57,30 @@ impl<'w> Shapes<'w> {
         horizon: &Horizon,
         options: &Options,
     ) -> Result<Self, NoFlow> {
-        let shaped =
-            |op: &works::Operation| op.cut.is_some() || op.drill.is_some() || op.fill.is_some();
+        let shaped = |op: &works::Operation| {
+            op.cut.is_some() || op.drill.is_some() || op.fill.is_some() || op.heat.is_some()
+        };
         if !works.operations.iter().any(shaped) {
             return Ok(Self::none(works));
         }
         let effort = Effort::steps(options.search_steps).or_until(&options.stop);
         let (drilling, no_drill) = drilling::work_out(&works, effort);
-        let by_drilling = drilling::computed(&works, &drilling);
+        let (heat, no_heat) = heat::work_out(&works, options.today);
+        let mut by_engines = drilling::computed(&works, &drilling);
+        by_engines.extend(heat::computed(&works, &heat));
         let levels = levels(&works, horizon, &[])?;
-        let mut cut = Cutting::of(&works, &by_drilling, levels, effort);
+        let mut cut = Cutting::of(&works, &by_engines, levels, effort);
         for _ in 1..MOST_ROUNDS {
             let beside = cutting::wanted_beside(&works, &cut.plans);
             let again = self::levels(&cut.works, horizon, &beside)?;
             if !cut.needs_differ(&works, &again) {
                 break;
             }
-            cut = Cutting::of(&works, &by_drilling, again, effort);
+            cut = Cutting::of(&works, &by_engines, again, effort);
         }
         let mut notices = drilling::complaints(&works, &drilling, &no_drill);
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
+        notices.extend(heat::complaints(&heat, &no_heat));
         notices.extend(computed::disagreements(&works, &cut.computed));
         Ok(Self {
             wanted: cutting::wanted_beside(&works, &cut.plans),
@@ -81,6 +88,7 @@ impl<'w> Shapes<'w> {
             works: Cow::Owned(cut.works),
             cutting: cut.plans,
             drilling,
+            heat,
             computed: cut.computed,
             notices,
         })
@@ -97,9 +105,9 @@ struct Cutting {
 }
 
 impl Cutting {
-    fn of(works: &Works, by_drilling: &[Computed], levels: Vec<f64>, effort: Effort<'_>) -> Self {
+    fn of(works: &Works, by_engines: &[Computed], levels: Vec<f64>, effort: Effort<'_>) -> Self {
         let (plans, none) = cutting::work_out(works, &levels, effort);
-        let mut computed = by_drilling.to_vec();
+        let mut computed = by_engines.to_vec();
         computed.extend(cutting::computed(works, &plans));
         Self {
             levels,

@@ -300,6 +300,11 @@ impl Dimension {
             ([2, 0, -2, -1, 0, 0, 0], "specific heat"),
             ([2, 0, -2, 0, 0, 0, 0], "energy per mass"),
             ([0, 0, -1, 1, 0, 0, 0], "temperature per time"),
+            ([0, -1, 3, 1, 0, 0, 0], "thermal resistance of an area"),
+            ([2, 1, -2, -1, 0, 0, 0], "heat capacity"),
+            ([2, 1, -3, -1, 0, 0, 0], "power per temperature"),
+            ([2, 1, -2, 0, 0, -1, 0], "energy per amount of substance"),
+            ([0, 1, 0, 0, 0, -1, 0], "molar mass"),
         ];
         if !self.named.is_empty() {
             return None;

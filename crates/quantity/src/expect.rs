@@ -121,12 +121,23 @@ fn repair(wanted: &Dimension, unit: &Unit) -> Option<String> {
     if wanted.is_none() || found.is_none() {
         return None;
     }
+    if let Some(symbol) = metre_kelvin(wanted, unit) {
+        return Some(format!(
+            "`mK` is a thousandth of a kelvin: did you mean `{symbol}`?"
+        ));
+    }
     let (base, power) = wanted.over(found).single()?;
     if power.abs() > 3 {
         return None;
     }
     let symbol = with_factor(unit.symbol(), &base.base_symbol(), power)?;
     Some(format!("did you mean `{symbol}`?"))
+}
+
+/// `W/(m K)` for `W/mK`.
+fn metre_kelvin(wanted: &Dimension, unit: &Unit) -> Option<String> {
+    let top = unit.symbol().strip_suffix("/mK")?;
+    (*wanted == unit.dimension().over(&Dimension::LENGTH)).then(|| format!("{top}/(m K)"))
 }
 
 /// `min/m` for `m/min`.

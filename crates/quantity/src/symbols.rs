@@ -414,6 +414,11 @@ impl Reader<'_> {
                 .help("write `t` for 1000 kg, `short ton` for 2000 lb or `long ton` for 2240 lb"),
             "to" => fault.help("write a range as `12..18 s`"),
             "M" => fault.help("did you mean `m`?"),
+            "kgK" | "gK" | "lbF" => {
+                let (mass, degree) = name.split_at(name.len() - 1);
+                let degree = if degree == "F" { "degF" } else { degree };
+                fault.help(format!("write a space between units: `({mass} {degree})`"))
+            }
             _ => match self.context.units.near(name) {
                 Some(near) => fault.help(format!("did you mean `{near}`?")),
                 None => fault,

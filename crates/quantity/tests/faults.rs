@@ -54,6 +54,7 @@ fn numbers_and_units() {
             ("5 trai", "unknown-unit", "trai", "`tray`"),
             ("5 kg/mm3/qqqqqq", "unknown-unit", "qqqqqq", ""),
             ("5 tons", "unknown-unit", "tons", "short ton"),
+            ("3600 J/kgK", "unknown-unit", "kgK", "(kg K)"),
             ("5 m/", "unknown-unit", "/", ""),
             ("5 m/3", "unknown-unit", "3", ""),
             ("250 ML", "unknown-unit", "ML", "`ml`"),
@@ -163,4 +164,14 @@ fn one_of_names_all() {
         fault.headline,
         "expected time or speed (length/time), found mass"
     );
+}
+
+#[test]
+fn a_millikelvin_where_metres_were_meant() {
+    let conductivity = Dimension::POWER
+        .over(&Dimension::LENGTH)
+        .over(&Dimension::TEMPERATURE);
+    let fault = fault("0.17 W/mK", Expect::Dimension(&conductivity));
+    assert_eq!(fault.kind.code(), "wrong-dimension");
+    assert!(fault.help.unwrap().contains("`W/(m K)`"));
 }

@@ -416,3 +416,79 @@ fn typed_access() {
         190.0,
     );
 }
+
+/// The units of heat, as data sheets write them. Inside a compound unit a degree is a difference: no
+/// offset comes in. Factors: 1 kJ is 1000 J, 1 g/mol is 1e-3 kg/mol, 1 day is 86 400 s; exact.
+#[test]
+fn units_of_heat() {
+    let units = Units::standard();
+    let per = |over: Dimension, under: &[Dimension]| {
+        under.iter().fold(over, |over, under| over.over(under))
+    };
+    let kelvin = Dimension::TEMPERATURE;
+    let surface = per(Dimension::POWER, &[Dimension::AREA, kelvin.clone()]);
+    let conduction = per(Dimension::POWER, &[Dimension::LENGTH, kelvin.clone()]);
+    let specific = per(Dimension::ENERGY, &[Dimension::MASS, kelvin.clone()]);
+    let cover = per(Dimension::AREA.times(&kelvin), &[Dimension::POWER]);
+    let spreading = per(Dimension::AREA, &[Dimension::TIME]);
+    let rows = [
+        ("30 W/(m2 K)", &surface, 30.0),
+        ("30 W/m2K", &surface, 30.0),
+        ("30 W/m2/degC", &surface, 30.0),
+        ("30 W/(m²·°C)", &surface, 30.0),
+        ("0.17 W/(m K)", &conduction, 0.17),
+        ("0.17 W/m.K", &conduction, 0.17),
+        ("3600 J/(kg K)", &specific, 3600.0),
+        ("3.6 kJ/kg/degC", &specific, 3600.0),
+        ("3.6 J/g degC", &specific, 3600.0),
+        ("0.03 m2 K/W", &cover, 0.03),
+        ("0.03 m2K/W", &cover, 0.03),
+        ("0.09 mm2/s", &spreading, 0.09e-6),
+        ("2.2e-10 m2/s", &spreading, 2.2e-10),
+        ("19 mm2/d", &spreading, 19e-6 / 86_400.0),
+        (
+            "250 kJ/kg",
+            &per(Dimension::ENERGY, &[Dimension::MASS]),
+            250e3,
+        ),
+        (
+            "82 kJ/mol",
+            &per(Dimension::ENERGY, &[Dimension::AMOUNT]),
+            82e3,
+        ),
+        (
+            "106 g/mol",
+            &per(Dimension::MASS, &[Dimension::AMOUNT]),
+            0.106,
+        ),
+        (
+            "220 kJ/K",
+            &per(Dimension::ENERGY, &[kelvin.clone()]),
+            220e3,
+        ),
+        ("180 W/K", &per(Dimension::POWER, &[kelvin.clone()]), 180.0),
+        (
+            "4 degC/min",
+            &per(kelvin.clone(), &[Dimension::TIME]),
+            4.0 / 60.0,
+        ),
+        (
+            "1,050 kg/m3",
+            &per(Dimension::MASS, &[Dimension::VOLUME]),
+            1050.0,
+        ),
+        ("45 MPa", &Dimension::PRESSURE, 45e6),
+        ("99 kPa", &Dimension::PRESSURE, 99e3),
+    ];
+    for (text, dimension, value) in rows {
+        let read = quantity::read(text, &units, Expect::Dimension(dimension));
+        let written = read.unwrap_or_else(|fault| panic!("{text}: {fault:?}"));
+        let error = (written.mean() / value - 1.0).abs();
+        assert!(error < 1e-15, "{text}: {} against {value}", written.mean());
+        assert!(!written.unit.has_offset(), "{text}");
+    }
+    let z = quantity::read("7.5 degC", &units, Expect::TemperatureDifference).unwrap();
+    assert!((z.mean() - 7.5).abs() < 1e-15, "a difference, not 280.65 K");
+    let range = quantity::read("-8..-5 degC", &units, Expect::Temperature).unwrap();
+    assert!((range.spread.low() - 265.15).abs() < 1e-12);
+}

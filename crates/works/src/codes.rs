@@ -131,6 +131,10 @@ pub const CODES: &[Code] = &[
         "What is to go into the holes does not: a fibre is thicker than its hole, or more of the hole is to be filled than round fibres can.",
     ),
     fault(
+        "heat-cannot",
+        "What a recipe asks of a piece cannot be worked out: physics or the engine has no answer to it.",
+    ),
+    fault(
         "heat-no-dwell",
         "Heat, salt or solvent lasts as long as the dwell of the operation's pace, which has none; or a stage runs along a conveyor that the station does not have.",
     ),
@@ -165,6 +169,10 @@ pub const CODES: &[Code] = &[
     fault(
         "limits-crossed",
         "The lower limit of a check or a need lies above the upper one, or they measure different things.",
+    ),
+    warning(
+        "load-held",
+        "A measured load does not show every need to be met: a probe missed a limit, or none sat where the need is about. A competent person decides what becomes of the load.",
     ),
     warning(
         "load-too-empty",
@@ -226,6 +234,10 @@ pub const CODES: &[Code] = &[
     fault(
         "missing-unit",
         "A number stands where a quantity with a unit is expected.",
+    ),
+    warning(
+        "need-missed",
+        "A recipe, as stated, does not do to the slowest or the fastest piece what it must.",
     ),
     fault(
         "need-unclear",
@@ -367,6 +379,10 @@ pub const CODES: &[Code] = &[
         "then-on-line",
         "`then` is written on an operation of the main line, where the next operation follows anyway.",
     ),
+    warning(
+        "thin-margin",
+        "A recipe does its job with less than a twentieth of its time to spare.",
+    ),
     fault(
         "unit-changes",
         "The unit changes from one operation to the next without an amount that says how many of one go into one of the other.",
@@ -379,6 +395,10 @@ pub const CODES: &[Code] = &[
     fault(
         "unknown-key",
         "A table has a key that the format does not know.",
+    ),
+    fault(
+        "unknown-material",
+        "A piece is made of something that neither the works nor the library of materials knows.",
     ),
     fault("unknown-name", "Something is named that is not declared."),
     fault(

@@ -131,7 +131,7 @@ mod tests {
     #[test]
     fn a_load_that_is_never_frozen_says_so() {
         let core = Trace::straight(&[(0.0, 5.0), (100.0, -10.0)]);
-        let found = frozen(&[core.clone()], -18.0).unwrap();
+        let found = frozen(std::slice::from_ref(&core), -18.0).unwrap();
         assert_eq!((found.first_s, found.stays_from_s), (None, None));
         let found = frozen(&[core], -7.0).unwrap();
         assert!((found.first_s.unwrap() - 80.0).abs() < 1e-12);

@@ -4,8 +4,8 @@ use crate::solve::mesh::Mesh;
 use crate::solve::track::{Row, TRACES, Track};
 use crate::trace::{Sample, between};
 
-/// Temperatures of the piece among the traces, and air.
-const TEMPERATURES: [usize; 4] = [0, 1, 2, 3];
+/// Temperatures of the piece among the traces, and its heat.
+const COMPARED: [usize; 5] = [0, 1, 2, 3, HEAT];
 const MIDDLE: usize = 1;
 const MEAN: usize = 3;
 const HEAT: usize = 5;
@@ -55,9 +55,9 @@ fn slope_between(a: Sample, b: Sample, s: f64) -> f64 {
         + s * (3.0 * s - 2.0) * b.slope_per_s
 }
 
-/// How fast the piece goes through a stage, K/s: the rate of the mean or the middle, whichever is faster, each
-/// weighted with the temperature it covers, so that a long rest at the end does not count.
-fn pace(rows: &[Row]) -> f64 {
+/// How fast the piece goes through a stage, K/s: the rate of the mean, the middle or the heat, whichever is
+/// fastest, each weighted with what it covers, so that a long rest at the end does not count.
+fn pace(rows: &[Row], kelvin_per_joule: f64) -> f64 {
     let of = |trace: usize| {
         let (mut covered, mut weighted) = (0.0, 0.0);
         for pair in rows.windows(2) {
@@ -74,25 +74,27 @@ fn pace(rows: &[Row]) -> f64 {
             0.0
         }
     };
-    of(MIDDLE).max(of(MEAN))
+    of(MIDDLE).max(of(MEAN)).max(of(HEAT) * kelvin_per_joule)
 }
 
 /// The greatest difference of a temperature between two runs, K. Where a trace runs faster than the piece as a
 /// whole, as a face does just after a jump, the difference counts as the time by which the two are apart, at the
-/// pace of the piece.
-pub(super) fn difference(fine: &Track, coarse: &Track) -> f64 {
+/// pace of the piece. Heat counts as the temperature it stands for over the whole range, so that a piece which
+/// melts at one temperature has an error too.
+pub(super) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) -> f64 {
     let mut most: f64 = 0.0;
     for (rows, coarse_rows) in fine.stages.iter().zip(&coarse.stages) {
-        let pace = pace(rows);
+        let pace = pace(rows, kelvin_per_joule);
         let mut reader = Reader {
             rows: coarse_rows,
             at: 0,
         };
         for row in rows {
             let (value, _) = reader.read(row.time_s);
-            for i in TEMPERATURES {
-                let apart = (row.value[i] - value[i]).abs();
-                let slope = row.slope[i].abs();
+            for i in COMPARED {
+                let unit = if i == HEAT { kelvin_per_joule } else { 1.0 };
+                let apart = unit * (row.value[i] - value[i]).abs();
+                let slope = unit * row.slope[i].abs();
                 let counts = if pace > 0.0 && slope > pace {
                     pace / slope
                 } else {

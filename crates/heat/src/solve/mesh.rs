@@ -9,7 +9,7 @@ use crate::body::{Body, Form, Layer};
 use crate::solve::curve::{Conducts, Curve};
 
 /// How much closer nodes lie at a face than in the middle: by (1 - CLOSER) / (1 + CLOSER).
-const CLOSER: f64 = 0.5;
+const CLOSER: f64 = 0.25;
 
 /// Fewest cells in a layer on the coarse grid.
 const LEAST: usize = 2;
@@ -135,7 +135,7 @@ fn parts(body: &Body, cells: usize, finer: usize, half: bool, range_k: [f64; 2])
         } else {
             mark(start + share * before / total)
         };
-        let even = (to - from) / share * cells as f64;
+        let even = (to - from) * cells as f64;
         let middle = mirrored && 2 * i + 1 == layers.len();
         let cells = if middle {
             2 * libm::round(0.5 * even) as usize
@@ -297,15 +297,24 @@ impl Mesh {
     /// Average change of a node's temperature per heat over a range, K/J.
     pub(super) fn overall_slope(&self, node: usize, range_k: [f64; 2]) -> f64 {
         let Node { curve, volume, .. } = self.nodes[node];
-        let [low, high] = [range_k[0], range_k[1].max(range_k[0] + 1e-3)];
-        let held = self.curves[curve].heats_at(high)[1] - self.curves[curve].heats_at(low)[0];
-        (high - low) / (held * volume)
+        overall(&self.curves[curve], range_k) / volume
+    }
+
+    /// Average change of the mean temperature per heat into the whole piece over a range, K/J.
+    pub(super) fn kelvin_per_joule(&self, range_k: [f64; 2]) -> f64 {
+        overall(&self.whole, range_k) / self.copies
     }
 
     /// Whether any phase changes at one temperature in a range.
     pub(super) fn stands_still(&self, range_k: [f64; 2]) -> bool {
         self.whole.stands_still(range_k[0], range_k[1])
     }
+}
+
+/// Average change of temperature per heat content over a range.
+fn overall(curve: &Curve, [low, high]: [f64; 2]) -> f64 {
+    let high = high.max(low + 1e-3);
+    (high - low) / (curve.heats_at(high)[1] - curve.heats_at(low)[0])
 }
 
 /// The interval of rising places in which one lies, and the share of the way.

@@ -115,7 +115,7 @@ impl<'a> Question<'a> {
         let mesh = self.mesh(accuracy.cells, 2);
         let mut stepper = Stepper::new(&mesh, plant, self.range_k);
         let (mut fine, taken) = way.halved(&mut stepper, &steps)?;
-        let apart = compare::difference(&fine, &coarse);
+        let apart = compare::difference(&fine, &coarse, mesh.kelvin_per_joule(self.range_k));
         let smooth = compare::smooth(&mesh, self.range_k);
         if smooth {
             compare::improve(&mut fine, &coarse, self.range_k);

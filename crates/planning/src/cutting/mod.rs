@@ -297,6 +297,7 @@ fn found(works: &Works, plan: &CutPlan, what: What, value: f64) -> Option<Found>
         each_sd: None,
         lots_sd: None,
         how: plan.how.clone(),
+        one_sided: false,
         numbers: cut.numbers,
         at: cut.at,
     })

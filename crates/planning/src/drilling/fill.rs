@@ -147,6 +147,7 @@ pub(super) fn found(works: &Works, plans: &[DrillPlan]) -> Vec<Found> {
             each_sd: None,
             lots_sd: None,
             how,
+            one_sided: false,
             numbers: fill.numbers,
             at: fill.at,
         };

@@ -200,6 +200,7 @@ fn pace(works: &Works, plan: &DrillPlan) -> Option<Found> {
             plan.holes.len(),
             order.strokes.len()
         ),
+        one_sided: false,
         numbers: drill.numbers,
         at: drill.at,
     })

@@ -1,8 +1,303 @@
 //! Heat: from the recipes a route states to the heat engine and back.
+//!
+//! Of every body the slowest and the fastest piece are followed: the thickest in the coolest corner of an oven with the
+//! weakest air, and the thinnest in the hottest with the strongest. What the recipe must do is held against both, and the
+//! dwells that do for both are looked for.
 
 mod answer;
+mod changes;
+mod complain;
+mod extremes;
+mod judge;
+mod load;
+mod logs;
+mod needs;
+mod pieces;
+mod start;
+mod substance;
+mod surroundings;
+mod words;
+
+use heat::run::{Accuracy, Case};
+use jiff::civil::Date;
+use works::{Faces, Mention, Operation, OperationId, Span, Works};
+
+use crate::computed::{Computed, Found, What};
+use crate::flow::label;
 
 pub use answer::{
     ChangeLine, Counted, FittedLine, HeatPlan, LoadLine, LoadTrace, LogLine, MapLine, NeedLine,
     PieceLine, ProbeLine, ProfileLine, SpeedLine, StageLine, StartLine, WindowLine,
 };
+pub(crate) use complain::{complaints, explain};
+use needs::Asked;
+use substance::Substances;
+use surroundings::{Dwell, Side};
+
+/// Why an operation has no heat plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NoHeat {
+    /// Where.
+    pub at: Span,
+    /// The code of the complaint.
+    pub code: &'static str,
+    /// In words.
+    pub why: String,
+    /// What to do about it.
+    pub help: Option<String>,
+}
+
+impl NoHeat {
+    /// The engine found a fault in the question.
+    fn engine(at: Span, fault: &heat::Fault) -> Self {
+        Self {
+            at,
+            code: "heat-cannot",
+            why: fault.to_string(),
+            help: None,
+        }
+    }
+
+    /// Something is missing or contradicts itself.
+    fn unclear(at: Span, why: &str) -> Self {
+        Self {
+            at,
+            code: "heat-unclear",
+            why: why.to_owned(),
+            help: None,
+        }
+    }
+
+    /// A material that neither the works nor the library knows.
+    fn unknown(name: &Mention) -> Self {
+        let known = heat::library::names();
+        let near = works::suggest::nearest(&name.name, known.iter().copied());
+        Self {
+            at: name.at,
+            code: "unknown-material",
+            why: format!(
+                "no material is named `{}`, in the works or in the library",
+                name.name
+            ),
+            help: Some(near.map_or_else(
+                || {
+                    format!(
+                        "declare [material.\"{}\"] with its numbers and their source",
+                        name.name
+                    )
+                },
+                |near| format!("did you mean `{near}`?"),
+            )),
+        }
+    }
+}
+
+/// One piece through one programme.
+#[derive(Clone, Debug)]
+struct Bound {
+    /// `slowest`, `fastest`, with the body's name where there are several.
+    name: String,
+    slow: bool,
+    words: String,
+    case: Case,
+}
+
+/// A recipe ready for the engine.
+#[derive(Debug)]
+struct Recipe<'w> {
+    works: &'w Works,
+    id: OperationId,
+    operation: &'w Operation,
+    heat: &'w works::Heat,
+    lasts_s: Vec<f64>,
+    dwell: Dwell,
+    warms: bool,
+    bound: Vec<Bound>,
+    asked: Vec<Asked>,
+    accuracy: Accuracy,
+}
+
+/// Works out every recipe.
+pub fn work_out(works: &Works, today: Date) -> (Vec<HeatPlan>, Vec<NoHeat>) {
+    let substances = Substances::new(works);
+    let mut plans = Vec::new();
+    let mut none = Vec::new();
+    for (number, operation) in works.operations.iter().enumerate() {
+        let Some(heat) = &operation.heat else {
+            continue;
+        };
+        let plan = Recipe::of(works, &substances, OperationId(number), operation, heat)
+            .and_then(|recipe| judge::plan(&recipe, today));
+        match plan {
+            Ok(plan) => plans.push(plan),
+            Err(no) => none.push(no),
+        }
+    }
+    (plans, none)
+}
+
+impl<'w> Recipe<'w> {
+    fn of(
+        works: &'w Works,
+        substances: &Substances<'_>,
+        id: OperationId,
+        operation: &'w Operation,
+        heat: &'w works::Heat,
+    ) -> Result<Self, NoHeat> {
+        let (lasts_s, dwell) = surroundings::lasts(works, operation, heat)?;
+        let warms = surroundings::warms(operation, heat, &lasts_s);
+        let mut bound = Vec::new();
+        for body in &heat.bodies {
+            let mut ends = Vec::with_capacity(2);
+            for slow in [true, false] {
+                let side = Side { slow, warms };
+                ends.push(bind(
+                    works, substances, operation, heat, body, &lasts_s, side,
+                )?);
+            }
+            if ends[0].case == ends[1].case {
+                ends.truncate(1);
+                ends[0].name = body
+                    .name
+                    .clone()
+                    .unwrap_or_else(|| "every piece".to_owned());
+            }
+            bound.extend(ends);
+        }
+        // Heat that passes one face only has its far place at the other.
+        let one = heat.stages.iter().any(|stage| stage.faces == Faces::One);
+        let faces = if one { Faces::One } else { Faces::Both };
+        let asked = heat.needs.iter().map(|need| needs::asked(need, faces));
+        Ok(Self {
+            works,
+            id,
+            operation,
+            heat,
+            lasts_s,
+            dwell,
+            warms,
+            bound,
+            asked: asked.collect(),
+            accuracy: Accuracy::default(),
+        })
+    }
+
+    fn name(&self) -> String {
+        label(self.works, self.id)
+    }
+
+    fn engine_needs(&self) -> Vec<heat::need::Need> {
+        self.asked.iter().map(|asked| asked.need).collect()
+    }
+
+    fn cases(&self) -> Vec<Case> {
+        self.bound.iter().map(|bound| bound.case.clone()).collect()
+    }
+
+    /// The stage that lasts longest, by number.
+    fn longest_stage(&self) -> usize {
+        let lasts = self.lasts_s.iter().enumerate();
+        lasts
+            .max_by(|a, b| a.1.total_cmp(b.1))
+            .map_or(0, |(number, _)| number)
+    }
+
+    /// What a margin of a need is counted against: its limit, or for temperatures how far the air is from the piece.
+    fn scale_of(&self, need: usize) -> f64 {
+        let asked = &self.asked[need];
+        let limit = asked.need.at_least.or(asked.need.at_most).unwrap_or(1.0);
+        let stage = &self.heat.stages[self.longest_stage()];
+        let air = stage.to.as_ref().unwrap_or(&stage.air).aim(self.operation);
+        let scale = match asked.counted {
+            Counted::Temperature => air.mean() - self.heat.from.mean(),
+            Counted::Time | Counted::Tens => limit,
+        };
+        scale.abs().max(f64::MIN_POSITIVE)
+    }
+
+    /// From the engine's dwell to all time inside, s.
+    fn total_s(&self, varied_s: f64) -> f64 {
+        varied_s + self.dwell.fixed_s
+    }
+}
+
+/// One piece with its programme and its chamber.
+fn bind(
+    works: &Works,
+    substances: &Substances<'_>,
+    operation: &Operation,
+    heat: &works::Heat,
+    body: &works::Body,
+    lasts_s: &[f64],
+    side: Side,
+) -> Result<Bound, NoHeat> {
+    let piece = pieces::piece(substances, body, side.slow)?;
+    let from_k = surroundings::from_k(heat, side);
+    let programme =
+        surroundings::programme(operation, heat, lasts_s, &piece.body, piece.cover, side)?;
+    let chamber = load::chamber(works, operation, heat, body, &piece.body, &programme);
+    let which = if side.slow { "slowest" } else { "fastest" };
+    let name = match &body.name {
+        Some(name) if heat.bodies.len() > 1 => format!("{name}, {which}"),
+        _ => which.to_owned(),
+    };
+    let words = format!(
+        "{} from {}; {}",
+        piece.words,
+        words::temperature(from_k),
+        surroundings::in_words(&programme)
+    );
+    Ok(Bound {
+        name,
+        slow: side.slow,
+        words,
+        case: Case {
+            body: piece.body,
+            from_k,
+            programme,
+            chamber,
+        },
+    })
+}
+
+/// The dwells found, to be held against those stated.
+pub fn computed(works: &Works, plans: &[HeatPlan]) -> Vec<Computed> {
+    plans
+        .iter()
+        .filter_map(|plan| one_computed(works, plan))
+        .collect()
+}
+
+fn one_computed(works: &Works, plan: &HeatPlan) -> Option<Computed> {
+    let operation = works.operation(plan.operation);
+    let heat = operation.heat.as_ref()?;
+    // Only a dwell that something asks for can stand in for the stated one.
+    plan.window.shortest_by?;
+    let (shortest_s, _) = plan.window.shortest_s?;
+    let (what, value) = match &plan.speed {
+        Some(speed) => (What::Pace, 1.0 / speed.fastest_m_s?),
+        None => (What::Dwell, shortest_s),
+    };
+    let how = format!(
+        "heat: {}",
+        plan.needs
+            .iter()
+            .map(|need| need.words.as_str())
+            .collect::<Vec<_>>()
+            .join("; ")
+    );
+    Some(Computed::of(
+        works,
+        Found {
+            operation: plan.operation,
+            what,
+            value,
+            each_sd: None,
+            lots_sd: None,
+            how,
+            one_sided: true,
+            numbers: heat.numbers,
+            at: heat.at,
+        },
+    ))
+}

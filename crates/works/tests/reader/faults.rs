@@ -57,12 +57,21 @@ const BY_PLANNING: &[(&str, &str)] = &[
         "whether amounts settle is a question to the balance",
     ),
     (
+        "heat-cannot",
+        "whether physics has an answer is known to the heat engine",
+    ),
+    ("load-held", "measured loads are judged by the heat engine"),
+    (
         "mass-gain",
         "masses are compared after the balance has settled amounts and yields",
     ),
     (
         "mass-unexplained",
         "masses are compared after the balance has settled amounts and yields",
+    ),
+    (
+        "need-missed",
+        "what a piece goes through is worked out by the heat engine",
     ),
     (
         "never-staffed",
@@ -87,6 +96,14 @@ const BY_PLANNING: &[(&str, &str)] = &[
     (
         "stock-too-little",
         "how much stock a list takes is found by the cutting engine",
+    ),
+    (
+        "thin-margin",
+        "the window of a recipe is found by the heat engine",
+    ),
+    (
+        "unknown-material",
+        "the library of materials belongs to the heat engine",
     ),
 ];
 

@@ -9,6 +9,7 @@
 //! | `schema` | the JSON Schema that editors use |
 //! | `rough` | damaged, odd and very large works |
 //! | `shapes` | cutting, drilling and filling in base units |
+//! | `warmth` | heat, salt, drying, moulding, solvent and measured loads in base units |
 //! | `support` | works written as one text with expectations |
 
 mod faults;
@@ -19,3 +20,4 @@ mod schema;
 mod semantics;
 mod shapes;
 mod support;
+mod warmth;

@@ -1,0 +1,197 @@
+//! From a stated piece to the engine's: the slow one of each size, and the fast one.
+
+use heat::body::{Body, Form, Layer};
+use heat::material::Material;
+use works::{BodyForm, BodyLayer, BodyUnit, Cover, MaterialName, Operation, Works};
+
+use super::extremes::end;
+use super::substance::Substances;
+use super::{NoHeat, words};
+
+/// One piece of a body, ready for the engine.
+pub(super) struct Piece {
+    /// Its body.
+    pub(super) body: Body,
+    /// Resistance that lies over its faces, m² K/W: what is not a layer of the body itself.
+    pub(super) cover: f64,
+    /// `slab 26 mm of duck breast`.
+    pub(super) words: String,
+}
+
+/// The slow or the fast piece of a body: the thick or the thin one.
+pub(super) fn piece(
+    substances: &Substances<'_>,
+    body: &works::Body,
+    slow: bool,
+) -> Result<Piece, NoHeat> {
+    let size = |stated: &works::Stated| end(stated, slow);
+    let none = |fault: heat::Fault| NoHeat::engine(body.at, &fault);
+    let of = |name: &MaterialName| substances.of(name);
+    let mm = words::length;
+    let (form, layers, words) = match &body.form {
+        BodyForm::Slab { layers, thin } => {
+            let mut sum = Vec::with_capacity(layers.len());
+            for layer in layers {
+                sum.push(self::layer(substances, layer, slow)?);
+            }
+            let what = if *thin { "sheet" } else { "slab" };
+            let names: Vec<String> = layers
+                .iter()
+                .map(|layer| format!("{} {}", mm(size(&layer.thick)), layer.of.name))
+                .collect();
+            (Form::Slab, sum, format!("{what} of {}", names.join(", ")))
+        }
+        BodyForm::Cylinder { diameter, of: name } => (
+            Form::Cylinder,
+            vec![one(0.5 * size(diameter), of(name)?)],
+            format!(
+                "long cylinder of {}, {} across",
+                name.name,
+                mm(size(diameter))
+            ),
+        ),
+        BodyForm::Sphere { diameter, of: name } => (
+            Form::Sphere,
+            vec![one(0.5 * size(diameter), of(name)?)],
+            format!("ball of {}, {} across", name.name, mm(size(diameter))),
+        ),
+        BodyForm::Brick {
+            length,
+            width,
+            thick,
+            of: name,
+        } => (
+            Form::Brick {
+                y_m: size(width),
+                z_m: size(length),
+            },
+            vec![one(size(thick), of(name)?)],
+            format!(
+                "block of {}, {} x {} x {}",
+                name.name,
+                mm(size(length)),
+                mm(size(width)),
+                mm(size(thick))
+            ),
+        ),
+        BodyForm::Can {
+            diameter,
+            height,
+            of: name,
+        } => (
+            Form::Can {
+                height_m: size(height),
+            },
+            vec![one(0.5 * size(diameter), of(name)?)],
+            format!(
+                "cylinder of {}, {} across, {} high",
+                name.name,
+                mm(size(diameter)),
+                mm(size(height))
+            ),
+        ),
+    };
+    let mut layers = layers;
+    let cover = cover(substances, body, slow, form, &mut layers)?;
+    Ok(Piece {
+        body: Body::new(form, layers).map_err(none)?,
+        cover,
+        words,
+    })
+}
+
+fn one(thick_m: f64, material: Material) -> Layer {
+    Layer { thick_m, material }
+}
+
+fn layer(substances: &Substances<'_>, layer: &BodyLayer, slow: bool) -> Result<Layer, NoHeat> {
+    Ok(one(end(&layer.thick, slow), substances.of(&layer.of)?))
+}
+
+/// What lies over the faces: layers of a slab or of round bodies become part of it, on every face that heat may pass;
+/// a resistance, and layers over a block, are left to the coefficient. Returns that resistance, m² K/W.
+fn cover(
+    substances: &Substances<'_>,
+    body: &works::Body,
+    slow: bool,
+    form: Form,
+    layers: &mut Vec<Layer>,
+) -> Result<f64, NoHeat> {
+    let over = match &body.cover {
+        None => return Ok(0.0),
+        Some(Cover::Resistance(stated)) => return Ok(end(stated, slow)),
+        Some(Cover::Layers(over)) => over,
+    };
+    let mut outward = Vec::with_capacity(over.len());
+    for one in over {
+        outward.push(layer(substances, one, slow)?);
+    }
+    if matches!(form, Form::Brick { .. } | Form::Can { .. }) {
+        let resistance = |layer: &Layer| {
+            // A cover is thin: its conductivity where the piece is handled says enough.
+            layer.thick_m / layer.material.conductivity_at(heat::ICE_POINT_K + 20.0)
+        };
+        return Ok(outward.iter().map(resistance).sum());
+    }
+    if form == Form::Slab {
+        let inward = outward.iter().rev().cloned();
+        layers.splice(0..0, inward);
+    }
+    layers.extend(outward);
+    Ok(0.0)
+}
+
+/// How many of the engine's pieces (m² of face for slabs, m of length for long cylinders, else whole pieces) are in one
+/// base unit of the operation's output, and the mass of one; none where the works does not say.
+pub(super) fn per_unit(
+    works: &Works,
+    operation: &Operation,
+    body: &works::Body,
+    piece: &Body,
+) -> Option<f64> {
+    let mass = match &body.unit {
+        Some(BodyUnit::Area(area)) => return (piece.form() == Form::Slab).then(|| area.mean()),
+        Some(BodyUnit::Mass(mass)) => mass.mean(),
+        None => works.item(operation.output.item).mass.as_ref()?.mean(),
+    };
+    Some(mass / mass_of(piece))
+}
+
+/// Mass of one of the engine's pieces, kg: of a m² of face, of a m of length, or of the whole.
+pub(super) fn mass_of(piece: &Body) -> f64 {
+    use std::f64::consts::PI;
+    let mut inner = 0.0;
+    let mut mass = 0.0;
+    for layer in piece.layers() {
+        let outer = inner + layer.thick_m;
+        let volume = match piece.form() {
+            Form::Slab => layer.thick_m,
+            Form::Cylinder => PI * (outer * outer - inner * inner),
+            Form::Sphere => 4.0 / 3.0 * PI * (outer * outer * outer - inner * inner * inner),
+            Form::Brick { y_m, z_m } => layer.thick_m * y_m * z_m,
+            Form::Can { height_m } => PI * outer * outer * height_m,
+        };
+        mass += volume * layer.material.density_kg_m3();
+        inner = outer;
+    }
+    mass
+}
+
+/// Face of one of the engine's pieces that the air reaches, m².
+pub(super) fn area_of(piece: &Body, both: bool) -> f64 {
+    use std::f64::consts::PI;
+    let depth = piece.depth_m();
+    match piece.form() {
+        Form::Slab => {
+            if both {
+                2.0
+            } else {
+                1.0
+            }
+        }
+        Form::Cylinder => 2.0 * PI * depth,
+        Form::Sphere => 4.0 * PI * depth * depth,
+        Form::Brick { y_m, z_m } => 2.0 * (depth * y_m + depth * z_m + y_m * z_m),
+        Form::Can { height_m } => 2.0 * PI * depth * (depth + height_m),
+    }
+}

@@ -1,0 +1,86 @@
+//! Temperatures, times and their differences in words.
+
+use quantity::{Unit, Units};
+
+use super::answer::Counted;
+
+/// 0 degC in kelvin.
+const ICE_POINT_K: f64 = heat::ICE_POINT_K;
+
+/// A temperature: `185 degC`, to a tenth.
+pub(crate) fn temperature(kelvin: f64) -> String {
+    format!(
+        "{} degC",
+        quantity::show_number(tenth(kelvin - ICE_POINT_K))
+    )
+}
+
+/// A difference of temperatures: `5 degC`.
+pub(crate) fn difference(kelvin: f64) -> String {
+    format!("{} degC", quantity::show_number(tenth(kelvin)))
+}
+
+/// A time, in seconds to two minutes, minutes to two hours, and hours from there.
+pub(crate) fn time(seconds: f64) -> String {
+    let (value, unit) = match seconds.abs() {
+        s if s < 119.95 => (seconds, "s"),
+        s if s < 7_197.0 => (seconds / 60.0, "min"),
+        s if s < 35.95 * 3600.0 => (seconds / 3600.0, "h"),
+        _ => (seconds / 86_400.0, "d"),
+    };
+    let digits = if unit == "d" { 100.0 } else { 10.0 };
+    let value = (value * digits).round() / digits;
+    format!("{} {unit}", quantity::show_number(value))
+}
+
+/// A value of a need.
+pub(crate) fn value(counted: Counted, value: f64) -> String {
+    match counted {
+        Counted::Temperature => temperature(value),
+        Counted::Time => time(value),
+        Counted::Tens => format!(
+            "{} powers of ten",
+            quantity::show_number((value * 100.0).round() / 100.0)
+        ),
+    }
+}
+
+/// A margin of a need, without its sign.
+pub(crate) fn margin(counted: Counted, margin: f64) -> String {
+    match counted {
+        Counted::Temperature => difference(margin.abs()),
+        Counted::Time | Counted::Tens => value(counted, margin.abs()),
+    }
+}
+
+/// A coefficient of heat transfer, or a range of it.
+pub(crate) fn coefficient((low, high): (f64, f64)) -> String {
+    let number = |value: f64| quantity::show_number(tenth(value));
+    if (high - low).abs() < 0.05 {
+        format!("{} W/(m2 K)", number(low))
+    } else {
+        format!("{}..{} W/(m2 K)", number(low), number(high))
+    }
+}
+
+/// A length in millimetres, to a hundredth.
+pub(crate) fn length(metres: f64) -> String {
+    let mm = (metres * 1e5).round() / 100.0;
+    format!("{} mm", quantity::show_number(mm))
+}
+
+/// An amount in its unit.
+pub(crate) fn amount(base: f64, unit: &Unit) -> String {
+    quantity::show(base, unit)
+}
+
+/// The minute as a unit, for dwells that stand in for stated ones.
+pub(crate) fn minutes(units: &Units) -> Unit {
+    units
+        .parse_unit("min")
+        .expect("the minute is a standard unit")
+}
+
+fn tenth(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
