@@ -154,9 +154,62 @@ pub(super) fn widen(range_k: [f64; 2], stage: &Stage, round: bool) -> [f64; 2] {
     [low, high]
 }
 
+/// Whether a face goes on at the beginning of a stage as it was at the end of the one before.
+fn goes_on(before: &Face, after: &Face) -> bool {
+    match (before, after) {
+        (Face::Insulated, Face::Insulated) => true,
+        (Face::Held(a), Face::Held(b)) => a.to_k == b.from_k,
+        (
+            Face::Open {
+                air: a,
+                walls: v,
+                coefficient_w_m2_k: h,
+                emissivity: e,
+            },
+            Face::Open {
+                air: b,
+                walls: w,
+                coefficient_w_m2_k: i,
+                emissivity: f,
+            },
+        ) => a.to_k == b.from_k && v.to_k == w.from_k && h == i && e == f,
+        _ => false,
+    }
+}
+
+/// The shortest time between two jumps of the surroundings, the beginning and the end being such, s.
+pub(super) fn shortest(stages: &[Stage], round: bool) -> f64 {
+    let mut shortest = f64::INFINITY;
+    let mut lasts = 0.0;
+    for (i, stage) in stages.iter().enumerate() {
+        lasts += stage.lasts_s;
+        let on = stages.get(i + 1).is_some_and(|next| {
+            goes_on(&stage.last, &next.last) && (round || goes_on(&stage.first, &next.first))
+        });
+        if !on {
+            shortest = shortest.min(lasts);
+            lasts = 0.0;
+        }
+    }
+    shortest
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ramps_that_go_on_are_no_jumps() {
+        let held = |from_k, to_k| Stage::around(10.0, Face::Held(Ramp { from_k, to_k }));
+        let stages = [
+            held(300.0, 310.0),
+            held(310.0, 330.0),
+            held(330.0, 330.0),
+            held(400.0, 400.0),
+        ];
+        assert_eq!(shortest(&stages[..3], true), 30.0);
+        assert_eq!(shortest(&stages, false), 10.0);
+    }
 
     /// The slopes are those of the heat: compared with differences over 0.01 K.
     #[test]

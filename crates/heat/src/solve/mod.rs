@@ -8,9 +8,12 @@ mod chamber;
 mod compare;
 mod curve;
 mod faces;
+mod flows;
+mod grid;
 mod linear;
 mod march;
 mod mesh;
+mod newton;
 mod step;
 mod track;
 
@@ -18,6 +21,7 @@ use crate::body::Form;
 use crate::fault::{Fault, positive};
 use crate::run::{Accuracy, Case, Run, Spent};
 use chamber::Plant;
+use grid::Cut;
 use march::Way;
 use mesh::Mesh;
 use step::Stepper;
@@ -76,7 +80,7 @@ impl<'a> Question<'a> {
         let round = case.body.form() != Form::Slab;
         let stages = case.programme.stages();
         let half = !round
-            && mesh::mirrors(case.body.layers())
+            && grid::mirrors(case.body.layers())
             && stages.iter().all(|stage| stage.first == stage.last);
         let range_k = stages.iter().fold([case.from_k; 2], |range, stage| {
             faces::widen(range, stage, round)
@@ -98,8 +102,16 @@ impl<'a> Question<'a> {
     }
 
     fn mesh(&self, cells: usize, finer: usize) -> Mesh {
-        let Case { body, from_k, .. } = self.case;
-        Mesh::new(body, cells, finer, self.half, *from_k, self.range_k)
+        let stages = self.case.programme.stages();
+        let cut = Cut {
+            cells,
+            finer,
+            half: self.half,
+            from_k: self.case.from_k,
+            range_k: self.range_k,
+            shortest_s: faces::shortest(stages, self.round),
+        };
+        Mesh::new(&self.case.body, &cut)
     }
 
     fn answer(&self, accuracy: &Accuracy) -> Result<Run, Fault> {
