@@ -158,7 +158,7 @@ fn tightest(
             let Some(margin) = need.margin(value) else {
                 continue;
             };
-            met &= margin >= 0.0;
+            met &= need.allows(value);
             let relative = margin / recipe.scale_of(number);
             if relative < tightest.2 {
                 tightest = (number, margin, relative);
