@@ -3,6 +3,7 @@
 //! Plain numbers in, plain answers out: no works, files, clocks or units in here. Temperatures are kelvin,
 //! times seconds, lengths metres, amounts of heat joules, unless a name says otherwise.
 
+pub mod block;
 pub mod body;
 pub mod closed;
 pub mod convection;

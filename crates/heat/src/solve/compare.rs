@@ -93,7 +93,7 @@ fn averages(rows: &[Row]) -> [f64; TRACES] {
 /// whole and than its own average, as a face does just after a jump, the difference counts as the time by which
 /// the two are apart, at the faster of these paces. Heat counts as the temperature it stands for over the whole range, so that a piece which
 /// melts at one temperature has an error too.
-pub(super) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) -> f64 {
+pub(crate) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) -> f64 {
     let mut most: f64 = 0.0;
     for (rows, coarse_rows) in fine.stages.iter().zip(&coarse.stages) {
         let whole = pace(rows, kelvin_per_joule);
@@ -123,7 +123,7 @@ pub(super) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) ->
 
 /// Moves the fine run by a third of its difference from the coarse one (Richardson 1911), which takes away the
 /// leading error of a scheme of second order. Temperatures stay in the range there can be.
-pub(super) fn improve(fine: &mut Track, coarse: &Track, range_k: [f64; 2]) {
+pub(crate) fn improve(fine: &mut Track, coarse: &Track, range_k: [f64; 2]) {
     for (rows, coarse_rows) in fine.stages.iter_mut().zip(&coarse.stages) {
         let mut reader = Reader {
             rows: coarse_rows,

@@ -5,7 +5,7 @@ use crate::programme::{Face, Ramp, Stage};
 
 /// What an end meets at one moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Meets {
+pub(crate) enum Meets {
     /// Nothing: an insulated face, the middle of a round form or of a slab cut in half.
     Nothing,
     /// A temperature, K.
@@ -25,17 +25,17 @@ pub(super) enum Meets {
 
 /// Heat into the piece through an open end, W, and its change with the temperatures of piece and air, W/K.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Passes {
-    pub(super) heat: f64,
+pub(crate) struct Passes {
+    pub(crate) heat: f64,
     /// Not above zero.
-    pub(super) by_face: f64,
+    pub(crate) by_face: f64,
     /// With the air, where the walls are as warm as the air.
-    pub(super) by_air: f64,
+    pub(crate) by_air: f64,
 }
 
 impl Meets {
     /// What passes at a temperature of the face.
-    pub(super) fn passes(&self, face_k: f64) -> Passes {
+    pub(crate) fn passes(&self, face_k: f64) -> Passes {
         let Self::Open {
             air,
             walls,
@@ -57,16 +57,16 @@ impl Meets {
 
 /// The ends during a stage.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Ends {
+pub(crate) struct Ends {
     faces: [Option<Face>; 2],
     area: [f64; 2],
     /// How long the stage lasts, s.
-    pub(super) lasts_s: f64,
+    pub(crate) lasts_s: f64,
 }
 
 impl Ends {
     /// `open` says which ends of the cut piece are faces of the whole one.
-    pub(super) fn new(stage: &Stage, open: [bool; 2], area: [f64; 2]) -> Self {
+    pub(crate) fn new(stage: &Stage, open: [bool; 2], area: [f64; 2]) -> Self {
         Self {
             faces: [
                 open[0].then_some(stage.first),
@@ -78,7 +78,7 @@ impl Ends {
     }
 
     /// What the ends meet at a share of the stage; air of a chamber stands for the programme's.
-    pub(super) fn at(&self, share: f64, chamber_air: Option<f64>) -> [Meets; 2] {
+    pub(crate) fn at(&self, share: f64, chamber_air: Option<f64>) -> [Meets; 2] {
         [0, 1].map(|end| match self.faces[end] {
             None | Some(Face::Insulated) => Meets::Nothing,
             Some(Face::Held(ramp)) => Meets::Held(ramp.at(share)),
@@ -97,7 +97,7 @@ impl Ends {
     }
 
     /// How fast a held end warms, K/s.
-    pub(super) fn held_rate(&self, end: usize) -> f64 {
+    pub(crate) fn held_rate(&self, end: usize) -> f64 {
         match self.faces[end] {
             Some(Face::Held(ramp)) => (ramp.to_k - ramp.from_k) / self.lasts_s,
             _ => 0.0,
@@ -105,7 +105,7 @@ impl Ends {
     }
 
     /// The programme's air, at the last end if it is open, else at the first.
-    pub(super) fn air(&self) -> Option<Ramp> {
+    pub(crate) fn air(&self) -> Option<Ramp> {
         let open = |face: &Option<Face>| match face {
             Some(Face::Open { air, .. }) => Some(*air),
             _ => None,
@@ -114,14 +114,14 @@ impl Ends {
     }
 
     /// How many ends are open to air.
-    pub(super) fn open(&self) -> usize {
+    pub(crate) fn open(&self) -> usize {
         let open = |face: &&Option<Face>| matches!(face, Some(Face::Open { .. }));
         self.faces.iter().filter(open).count()
     }
 }
 
 /// The lowest and highest temperature that a stage brings, K, given those before it.
-pub(super) fn widen(range_k: [f64; 2], stage: &Stage, round: bool) -> [f64; 2] {
+pub(crate) fn widen(range_k: [f64; 2], stage: &Stage, round: bool) -> [f64; 2] {
     let [mut low, mut high] = range_k;
     let mut see = |ramp: Ramp| {
         low = low.min(ramp.from_k).min(ramp.to_k);
@@ -178,7 +178,7 @@ fn goes_on(before: &Face, after: &Face) -> bool {
 }
 
 /// The shortest time between two jumps of the surroundings, the beginning and the end being such, s.
-pub(super) fn shortest(stages: &[Stage], round: bool) -> f64 {
+pub(crate) fn shortest(stages: &[Stage], round: bool) -> f64 {
     let mut shortest = f64::INFINITY;
     let mut lasts = 0.0;
     for (i, stage) in stages.iter().enumerate() {

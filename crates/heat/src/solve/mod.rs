@@ -4,10 +4,10 @@
 //! the conductivity integral; implicit steps of second order whose error is held. Every answer is worked out
 //! on two grids, so that it comes with an estimate of its error.
 
-mod chamber;
-mod compare;
-mod curve;
-mod faces;
+pub(crate) mod chamber;
+pub(crate) mod compare;
+pub(crate) mod curve;
+pub(crate) mod faces;
 mod flows;
 mod grid;
 mod linear;
@@ -15,7 +15,7 @@ mod march;
 mod mesh;
 mod newton;
 mod step;
-mod track;
+pub(crate) mod track;
 
 use crate::body::Form;
 use crate::fault::{Fault, positive};
@@ -51,7 +51,7 @@ pub fn follow(case: &Case, accuracy: &Accuracy) -> Result<Run, Fault> {
     }
 }
 
-fn check(case: &Case, accuracy: &Accuracy) -> Result<(), Fault> {
+pub(crate) fn check(case: &Case, accuracy: &Accuracy) -> Result<(), Fault> {
     positive("absolute temperature", case.from_k)?;
     positive("allowed error of temperature", accuracy.step_k)?;
     let [low, high] = CELLS;
