@@ -436,8 +436,13 @@ impl Sheet {
         )
     }
 
+    /// The reference to a hatching of a name.
+    pub(crate) fn reference(&self, name: &str) -> String {
+        format!("{}-{name}", self.id)
+    }
+
     fn pattern(&mut self, name: &str, ground: Token, step: f64, turn: &str, inner: &str) -> String {
-        let reference = format!("{}-{name}", self.id);
+        let reference = self.reference(name);
         let _ = write!(
             self.defs,
             "<pattern id=\"{reference}\" width=\"{step}\" height=\"{step}\" \

@@ -127,11 +127,25 @@ pub(crate) fn figure(value: f64) -> String {
     } else {
         text
     };
+    grouped(&text, value < 0.0)
+}
+
+/// A number with exactly so many decimals (at most 9), thousands set apart by commas.
+pub(crate) fn fixed(value: f64, decimals: usize) -> String {
+    if !value.is_finite() || value.abs() >= 1e12 {
+        return figure(value);
+    }
+    let decimals = decimals.min(9);
+    grouped(&format!("{:.decimals$}", value.abs()), value < 0.0)
+}
+
+/// Digits with commas between thousands, and the sign unless all digits are 0.
+fn grouped(text: &str, negative: bool) -> String {
     let (whole, part) = text
         .split_once('.')
-        .map_or((text.as_str(), None), |(w, p)| (w, Some(p)));
+        .map_or((text, None), |(w, p)| (w, Some(p)));
     let mut out = String::new();
-    if value < 0.0 && text != "0" {
+    if negative && text.chars().any(|c| c.is_ascii_digit() && c != '0') {
         out.push('\u{2212}');
     }
     for (place, digit) in whole.chars().enumerate() {
@@ -192,6 +206,9 @@ mod tests {
         assert_eq!(percent(0.996), "99.6 %");
         assert_eq!(percent(0.85), "85 %");
         assert_eq!(price(3.1), "3.10");
+        assert_eq!(fixed(102.5, 1), "102.5");
+        assert_eq!(fixed(-1234.0, 2), "\u{2212}1,234.00");
+        assert_eq!(fixed(-0.04, 1), "0.0");
     }
 
     #[test]

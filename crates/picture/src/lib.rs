@@ -13,18 +13,23 @@
 mod bar_patterns;
 mod board_cuts;
 mod certainty_curve;
+mod chart;
 mod cost_stack;
 mod dimension;
 mod drill_pattern;
 mod frame;
 mod frame_strip;
+mod heat_history;
 mod ink;
 mod interval_dots;
 mod lettering;
 mod line_balance;
 mod load_bars;
+mod load_pull_down;
 mod mass_flow;
 pub mod palette;
+mod probe_judgement;
+mod profile_curves;
 mod room;
 mod route_map;
 mod scale;
@@ -32,6 +37,7 @@ mod sheet_layouts;
 mod stock;
 mod tornado;
 mod week_strip;
+mod window_map;
 mod yield_bars;
 
 pub use bar_patterns::{BarPattern, BarPatterns, BarPiece, bar_patterns};
@@ -39,19 +45,27 @@ pub use board_cuts::{
     BoardCut, BoardCutKind, BoardCuts, BoardMark, BoardPiece, DrawnBoard, MarkFace, board_cuts,
 };
 pub use certainty_curve::{CertaintyCurve, CertaintyMark, certainty_curve};
+pub use chart::{Axis, LimitSide};
 pub use cost_stack::{CostColumn, CostStack, cost_stack};
 pub use drill_pattern::{
     DrawnHole, DrillPattern, HoleSide, OutlineLoop, OutlineStep, drill_pattern,
 };
 pub use frame::{Frame, PAGE, PHONE, at_both_widths};
 pub use frame_strip::{FoldedFrame, FrameStrip, StripDimension, StripNotch, frame_strip};
+pub use heat_history::{
+    HeatHistory, HeatLimit, HeatLine, HeatLineKind, HeatNeed, HeatStage, NeedKind, heat_history,
+};
 pub use interval_dots::{IntervalDots, IntervalRow, interval_dots};
 pub use line_balance::{BalanceStation, LineBalance, line_balance};
 pub use load_bars::{LoadBars, LoadKind, LoadRow, load_bars};
+pub use load_pull_down::{LoadPullDown, PullDownLoad, load_pull_down};
 pub use mass_flow::{MassFlow, Outlet, OutletKind, Stream, mass_flow};
+pub use probe_judgement::{ProbeJudgement, ProbeRow, probe_judgement};
+pub use profile_curves::{ProfileCurve, ProfileCurves, ProfileLevel, ProfilePiece, profile_curves};
 pub use route_map::{Direction, Edge, EdgeKind, Node, NodeKind, RouteMap, route_map};
 pub use sheet_layouts::{Grain, SheetCut, SheetLayout, SheetLayouts, SheetPiece, sheet_layouts};
 pub use stock::{PieceKind, ScaleBar};
 pub use tornado::{Tornado, TornadoBar, tornado};
 pub use week_strip::{WeekRow, WeekStrip, week_strip};
+pub use window_map::{DwellEdge, WindowMap, WindowRow, WindowSetting, window_map};
 pub use yield_bars::{YieldBars, YieldMark, YieldRow, yield_bars};

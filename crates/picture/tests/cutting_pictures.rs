@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::{NASTY, assert_sound, words};
+use common::{NASTY, assert_shapes_inside, assert_sound, assert_words_apart, words};
 use picture::{
     BarPattern, BarPatterns, BarPiece, BoardCut, BoardCutKind, BoardCuts, BoardMark, BoardPiece,
     DrawnBoard, DrawnHole, DrillPattern, FoldedFrame, Frame, FrameStrip, Grain, HoleSide, MarkFace,
@@ -11,7 +11,6 @@ use picture::{
     bar_patterns, board_cuts, drill_pattern, frame_strip, sheet_layouts, yield_bars,
 };
 use proptest::prelude::*;
-use roxmltree::{Document, Node};
 
 type Draw = fn(&Frame, f64, &str) -> String;
 
@@ -388,56 +387,11 @@ fn dense_board(frame: &Frame) -> String {
     board_cuts(frame, &cuts)
 }
 
-/// Box of a text: left, top, right, bottom. Narrower than most fonts set it, so that an overlap
-/// found is an overlap seen.
-fn text_box(node: &Node<'_, '_>) -> ([f64; 4], String) {
-    let number = |name| -> f64 {
-        node.attribute(name)
-            .map_or(0.0, |v| v.parse().expect("a number"))
-    };
-    let own: String = node
-        .children()
-        .filter_map(|c| if c.is_text() { c.text() } else { None })
-        .collect();
-    let (x, y, size) = (number("x"), number("y"), number("font-size"));
-    let wide = own.chars().count() as f64 * size * 0.45;
-    let left = match node.attribute("text-anchor") {
-        Some("middle") => x - wide / 2.0,
-        Some("end") => x - wide,
-        _ => x,
-    };
-    ([left, y - size * 0.7, left + wide, y], own)
-}
-
 #[test]
 fn words_stand_apart_and_within_the_frame() {
     for width in [PHONE, PAGE, 1200.0] {
         for svg in sensible(&Frame::new("x", "x").at_width(width)) {
-            let document = Document::parse(&svg).expect("a picture is XML");
-            let view: Vec<f64> = document
-                .root_element()
-                .attribute("viewBox")
-                .expect("a picture has a viewBox")
-                .split(' ')
-                .map(|side| side.parse().expect("a side is a number"))
-                .collect();
-            let texts: Vec<([f64; 4], String)> = document
-                .descendants()
-                .filter(|node| node.tag_name().name() == "text")
-                .map(|node| text_box(&node))
-                .collect();
-            for (at, (a, word)) in texts.iter().enumerate() {
-                let inside =
-                    a[0] > -1.0 && a[1] > -1.0 && a[2] < view[2] + 1.0 && a[3] < view[3] + 1.0;
-                assert!(inside, "{word} {a:?} is outside {view:?}");
-                for (b, other) in &texts[..at] {
-                    let apart = a[0] >= b[2] || b[0] >= a[2] || a[1] >= b[3] || b[1] >= a[3];
-                    assert!(
-                        apart,
-                        "{word} {a:?} stands on {other} {b:?} at {width}: {svg}"
-                    );
-                }
-            }
+            assert_words_apart(&svg);
         }
     }
 }
@@ -446,39 +400,7 @@ fn words_stand_apart_and_within_the_frame() {
 fn shapes_stay_within_the_frame() {
     for width in [PHONE, PAGE, 1200.0] {
         for svg in sensible(&Frame::new("x", "x").at_width(width)) {
-            let document = Document::parse(&svg).expect("a picture is XML");
-            let view = document
-                .root_element()
-                .attribute("viewBox")
-                .expect("a viewBox");
-            let sides: Vec<f64> = view
-                .split(' ')
-                .map(|s| s.parse().expect("a number"))
-                .collect();
-            let shapes = document.descendants().filter(|node| {
-                let in_pattern = node.ancestors().any(|a| a.tag_name().name() == "pattern");
-                !in_pattern && ["rect", "circle", "line"].contains(&node.tag_name().name())
-            });
-            for node in shapes {
-                let n = |name| {
-                    node.attribute(name)
-                        .map_or(0.0, |v| v.parse::<f64>().expect("a number"))
-                };
-                let (x, y) = match node.tag_name().name() {
-                    "rect" => (
-                        [n("x"), n("x") + n("width")],
-                        [n("y"), n("y") + n("height")],
-                    ),
-                    "circle" => (
-                        [n("cx") - n("r"), n("cx") + n("r")],
-                        [n("cy") - n("r"), n("cy") + n("r")],
-                    ),
-                    _ => ([n("x1"), n("x2")], [n("y1"), n("y2")]),
-                };
-                let inside = x.iter().all(|x| (-1.0..=sides[2] + 1.0).contains(x))
-                    && y.iter().all(|y| (-1.0..=sides[3] + 1.0).contains(y));
-                assert!(inside, "{x:?} {y:?} outside {view}: {svg}");
-            }
+            assert_shapes_inside(&svg);
         }
     }
 }

@@ -1,8 +1,9 @@
 //! Writes every picture, drawn from invented data, into one HTML page.
 //!
-//! `cargo run -p picture --example gallery -- gallery.html [dark|light] [narrow|wide]`
+//! `cargo run -p picture --example gallery -- gallery.html [dark|light] [narrow|wide|wall]`
 
 mod cutting;
+mod heat;
 
 use std::fmt::Write as _;
 
@@ -11,8 +12,9 @@ use picture::{
     EdgeKind, Frame, IntervalDots, IntervalRow, LineBalance, LoadBars, LoadKind, LoadRow, MassFlow,
     Node, NodeKind, Outlet, OutletKind, PHONE, RouteMap, Stream, Tornado, TornadoBar, WeekRow,
     WeekStrip, at_both_widths, bar_patterns, board_cuts, certainty_curve, cost_stack,
-    drill_pattern, frame_strip, interval_dots, line_balance, load_bars, mass_flow, palette,
-    route_map, sheet_layouts, tornado, week_strip, yield_bars,
+    drill_pattern, frame_strip, heat_history, interval_dots, line_balance, load_bars,
+    load_pull_down, mass_flow, palette, probe_judgement, profile_curves, route_map, sheet_layouts,
+    tornado, week_strip, window_map, yield_bars,
 };
 
 fn node(id: &str, label: &str, sub: &str, kind: NodeKind, amount: &str) -> Node {
@@ -404,22 +406,55 @@ fn readings() -> IntervalDots {
     }
 }
 
+type Show<'a> = &'a mut dyn FnMut(&str, &str, &dyn Fn(&Frame) -> String);
+
+fn show_heat(show: Show<'_>) {
+    show("cure", "A cure with time to spare", &|f| {
+        heat_history(f, &heat::cure())
+    });
+    show("logged", "A load as logged", &|f| {
+        heat_history(f, &heat::logged())
+    });
+    show("window", "Window of dwell and temperature", &|f| {
+        window_map(f, &heat::window())
+    });
+    show("speed", "Window of dwell and line speed", &|f| {
+        window_map(f, &heat::line_speed())
+    });
+    show("salt", "Salt across the piece", &|f| {
+        profile_curves(f, &heat::salt())
+    });
+    show("freezer", "Freezer loads", &|f| {
+        load_pull_down(f, &heat::freezer())
+    });
+    show("probes", "Probes of a load on hold", &|f| {
+        probe_judgement(f, &heat::probes())
+    });
+    show("passing", "Probes of a load that passes", &|f| {
+        probe_judgement(f, &heat::passing())
+    });
+}
+
 fn main() -> std::io::Result<()> {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let path = args.first().map_or("gallery.html", String::as_str);
     let theme = args.get(1).map_or("light", String::as_str);
+    let wall = args.get(2).is_some_and(|word| word == "wall");
     let mut page = format!(
         "<!doctype html><html data-theme=\"{theme}\"><meta charset=\"utf-8\">\
          <meta name=\"viewport\" content=\"width=device-width\"><title>Pictures</title><style>{}\
-         body{{margin:16px auto;max-width:760px;padding:0 8px;font-family:system-ui,sans-serif;\
+         body{{margin:16px auto;max-width:{};padding:0 8px;font-family:system-ui,sans-serif;\
          background:var(--paper);color:var(--ink)}}h2{{font-size:15px;margin:28px 0 8px}}</style>",
-        palette::STYLE
+        palette::STYLE,
+        if wall { "1280px" } else { "760px" }
     );
     let narrow_only = args.get(2).is_some_and(|word| word == "narrow");
     let mut show = |id: &str, title: &str, draw: &dyn Fn(&Frame) -> String| {
         let frame = Frame::new(id, title).described("Invented data.");
         let svg = if narrow_only {
             draw(&frame.at_width(PHONE))
+        } else if wall {
+            draw(&frame.at_width(1280.0))
         } else {
             at_both_widths(&frame, draw)
         };
@@ -454,6 +489,7 @@ fn main() -> std::io::Result<()> {
         frame_strip(f, &cutting::strip())
     });
     show("yields", "Yields", &|f| yield_bars(f, &cutting::yields()));
+    show_heat(&mut show);
     show("blank", "Nothing", &|f| tornado(f, &Tornado::default()));
     std::fs::write(path, page)
 }
