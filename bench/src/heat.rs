@@ -10,7 +10,6 @@
 //! ```
 
 use std::fs;
-use std::time::Instant;
 
 use ::heat::body::{Body, Form, Layer};
 use ::heat::food::{Composition, Options};
@@ -20,6 +19,8 @@ use ::heat::programme::{Face, Programme, Ramp, Stage};
 use ::heat::run::{Accuracy, Case, Estimate, History, Run};
 use ::heat::{ICE_POINT_K, library};
 use serde::Deserialize;
+
+use crate::deadline::timed;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -163,9 +164,8 @@ pub(crate) fn run(arguments: &[String]) -> Result<(), String> {
         cells: file.cells.unwrap_or(usual.cells),
         step_k: file.step_k.unwrap_or(usual.step_k),
     };
-    let began = Instant::now();
-    let run = heat::follow(&case, &accuracy).map_err(|fault| fault.to_string())?;
-    let seconds = began.elapsed().as_secs_f64();
+    let (run, seconds) = timed(|| ::heat::follow(&case, &accuracy));
+    let run = run.map_err(|fault| fault.to_string())?;
     let answers: Result<Vec<serde_json::Value>, String> =
         file.ask.iter().map(|ask| answer(ask, &run)).collect();
     let line = serde_json::json!({

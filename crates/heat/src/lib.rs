@@ -23,7 +23,7 @@ pub mod trace;
 pub mod window;
 
 pub use fault::Fault;
-pub use solve::follow;
+pub use run::follow;
 
 /// 0 degC in kelvin.
 pub const ICE_POINT_K: f64 = 273.15;

@@ -20,8 +20,7 @@ pub(super) fn plan(recipe: &Recipe<'_>, today: Date) -> Result<HeatPlan, NoHeat>
         runs.push(heat::follow(&bound.case, &recipe.accuracy).map_err(none)?);
     }
     let needs = recipe.engine_needs();
-    let found =
-        outlook(&recipe.cases(), &needs, recipe.dwell.vary, &recipe.accuracy).map_err(none)?;
+    let found = outlook(&recipe.cases(), &needs, recipe.dwell.vary, &recipe.quick).map_err(none)?;
     let mut lines = Vec::with_capacity(needs.len());
     for number in 0..needs.len() {
         lines.push(need(recipe, &runs, &found, number).map_err(none)?);
