@@ -55,3 +55,10 @@ pub(crate) fn given(arguments: &[String], default_s: f64) -> Result<Given, Strin
     let file = file.ok_or("expected a file")?;
     Ok(Given { file, seconds })
 }
+
+/// What some work gives, and how many seconds it takes.
+pub(crate) fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
+    let start = Instant::now();
+    let done = work();
+    (done, start.elapsed().as_secs_f64())
+}

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 mod boards;
 mod deadline;
 mod guillotine;
+mod heat;
 mod salbp;
 mod stock1d;
 mod tour;
@@ -20,8 +21,9 @@ fn main() -> ExitCode {
         Some("stock1d") => stock1d::run(&arguments[1..]),
         Some("guillotine") => guillotine::run(&arguments[1..]),
         Some("tour") => tour::run(&arguments[1..]),
+        Some("heat") => heat::run(&arguments[1..]),
         Some("boards") => boards::run(&arguments[1..]),
-        _ => Err("expected one of: salbp, stock1d, guillotine, tour, boards".to_owned()),
+        _ => Err("expected one of: salbp, stock1d, guillotine, tour, boards, heat".to_owned()),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

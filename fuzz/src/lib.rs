@@ -121,3 +121,28 @@ pub fn table(bytes: &[u8]) {
         }
     }
 }
+
+/// Reads the bytes as a measured load and as weighed pieces.
+pub fn log(bytes: &[u8]) {
+    let files = Files::new()
+        .with(
+            "works.toml",
+            "[works]\nname = \"Tiny\"\ntime_zone = \"UTC\"\ncurrency = \"GBP\"\n",
+        )
+        .with("readings/logs/a.csv", bytes)
+        .with("readings/logs/a.xlsx", bytes)
+        .with("readings/weighed/a.csv", bytes);
+    let outcome = works::read(&files);
+    let form = works::render::Form::Line;
+    works::render::render(&outcome.diagnostics, &outcome.sources, form);
+    for log in outcome.works.iter().flat_map(|works| &works.logs) {
+        assert!(
+            log.times_s().is_sorted_by(|a, b| a < b) && log.times_s().len() >= 2,
+            "times of a log must rise"
+        );
+        let readings = (0..log.probes.len()).flat_map(|probe| log.readings(probe));
+        for (time_s, kelvin) in readings {
+            assert!(time_s.is_finite() && kelvin > 0.0, "{time_s} s, {kelvin} K");
+        }
+    }
+}

@@ -59,8 +59,9 @@ fn test() -> Result<(), String> {
         ],
         &[],
     )?;
-    // The same random cases every time, so that what passes here passes there. `cargo test` by itself draws new
-    // ones, and a case that it finds belongs beside its test.
+    // The same random cases every time, so that what passes here passes there. That proves less than new cases
+    // would: `cargo test` by itself draws them, and what it finds is a fault to be mended, with its case beside
+    // the test. All property tests held with five other seeds when this was last looked into (101, 202, 303, 404, 505).
     cargo(
         "tests",
         &["test", "--workspace", "--no-fail-fast"],

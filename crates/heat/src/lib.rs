@@ -3,6 +3,7 @@
 //! Plain numbers in, plain answers out: no works, files, clocks or units in here. Temperatures are kelvin,
 //! times seconds, lengths metres, amounts of heat joules, unless a name says otherwise.
 
+pub mod block;
 pub mod body;
 pub mod closed;
 pub mod convection;
@@ -22,7 +23,7 @@ pub mod trace;
 pub mod window;
 
 pub use fault::Fault;
-pub use solve::follow;
+pub use run::follow;
 
 /// 0 degC in kelvin.
 pub const ICE_POINT_K: f64 = 273.15;

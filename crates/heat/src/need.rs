@@ -75,11 +75,19 @@ pub struct Need {
     pub at_most: Option<f64>,
 }
 
+/// Temperatures are held to their limits to a hundredth of a kelvin: finer than any thermometer on a floor, and coarser
+/// than the rounding by which a piece in air at its very limit would seem to pass it.
+const SLACK_K: f64 = 0.01;
+
 impl Need {
     /// Whether a value lies within the limits.
     pub fn allows(&self, value: f64) -> bool {
-        self.at_least.is_none_or(|least| value >= least)
-            && self.at_most.is_none_or(|most| value <= most)
+        let slack = match self.measure {
+            Measure::Highest | Measure::Lowest | Measure::Final => SLACK_K,
+            _ => 0.0,
+        };
+        self.at_least.is_none_or(|least| value >= least - slack)
+            && self.at_most.is_none_or(|most| value <= most + slack)
     }
 
     /// How far a value lies inside the nearer limit, in the measure's unit; below zero outside. None without limits.

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::body::Body;
+use crate::body::{Body, Form};
+use crate::fault::Fault;
 use crate::programme::Programme;
 use crate::trace::Trace;
 
@@ -149,5 +150,18 @@ impl Run {
             value,
             error: share * (value - coarse).abs(),
         })
+    }
+}
+
+/// Follows a piece through its programme: slabs, long cylinders and balls in one direction, blocks and short cylinders
+/// in all that heat enters from.
+///
+/// # Errors
+/// Faults of the numbers given, and of what the engine cannot follow; see [`crate::solve::follow`] and
+/// [`crate::block::follow`].
+pub fn follow(case: &Case, accuracy: &Accuracy) -> Result<Run, Fault> {
+    match case.body.form() {
+        Form::Slab | Form::Cylinder | Form::Sphere => crate::solve::follow(case, accuracy),
+        Form::Brick { .. } | Form::Can { .. } => crate::block::follow(case, accuracy),
     }
 }

@@ -1,5 +1,7 @@
 //! The one-dimensional solver against published benchmarks, textbook problems and steady states.
 
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
 use heat::body::{Body, Form, Layer};
 use heat::material::{Material, Phase, Point};
 use heat::programme::{Face, Programme, Ramp, Stage};

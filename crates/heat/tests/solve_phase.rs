@@ -1,5 +1,7 @@
 //! Freezing, thawing and melting against a grid-converged reference and against closed forms.
 
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
 use heat::ICE_POINT_K;
 use heat::body::{Body, Form, Layer};
 use heat::material::{Material, Phase, Point};

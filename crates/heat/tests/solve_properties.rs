@@ -1,6 +1,8 @@
 //! What holds for any piece in any programme: heat is kept, no temperature lies beyond its causes, a thicker piece is
 //! never faster, half a slab is half of the whole.
 
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
 use heat::body::{Body, Form, Layer};
 use heat::material::{Material, Phase, Point};
 use heat::programme::{Face, Programme, Ramp, Stage};

@@ -463,10 +463,14 @@ fn units_of_heat() {
         ),
         (
             "220 kJ/K",
-            &per(Dimension::ENERGY, &[kelvin.clone()]),
+            &per(Dimension::ENERGY, std::slice::from_ref(&kelvin)),
             220e3,
         ),
-        ("180 W/K", &per(Dimension::POWER, &[kelvin.clone()]), 180.0),
+        (
+            "180 W/K",
+            &per(Dimension::POWER, std::slice::from_ref(&kelvin)),
+            180.0,
+        ),
         (
             "4 degC/min",
             &per(kelvin.clone(), &[Dimension::TIME]),

@@ -7,7 +7,7 @@ use std::fs;
 use std::panic;
 use std::path::{Path, PathBuf};
 
-use linewright_fuzz::{folder, plan, quantity_in, table, works};
+use linewright_fuzz::{folder, log, plan, quantity_in, table, works};
 use quantity::Units;
 
 /// SplitMix64 (Steele, Lea & Flood 2014): small, stable, good enough to mutate with.
@@ -93,6 +93,16 @@ const PIECES: &[&str] = &[
     "holes = [{ pattern = \"rows\", diameter = \"8 mm\", pitch = \"1 mm\" }]",
     "fill = { holes_of = \"drill\", puts = \"pin\" }",
     "across only",
+    "surface = \"20 W/(m2 K)\"",
+    "needs = [{ reach = \"185 degC\" }]",
+    "{ cure = { at = \"190 degC\", energy = \"82 kJ/mol\" }, at_least = \"10 min\" }",
+    "stages = [{ lasts = \"6 min\" }, {}]",
+    "layers = []",
+    "place",
+    "07:42:15",
+    "2026-11-09 07:42:00",
+    "OL",
+    "9999",
     "frame = {",
 ];
 
@@ -190,6 +200,7 @@ fn main() {
     folders.extend(seeds(&root().join("../crates/works/tests/faults")));
     let mut tables = seeds(&root().join("seeds/tables"));
     tables.extend(seeds(&root().join("../examples/fenmoor/stock")));
+    let logs = seeds(&root().join("seeds/logs"));
     let units = Units::standard();
     // Each reader's own folder is read whole before the storm, so that the seeds are known to be good.
     for seed in &folders {
@@ -205,7 +216,8 @@ fn main() {
             }
         }),
         storm("table", runs / 10, &tables, table),
-        storm("works", runs * 2 / 10, &folders, works),
+        storm("log", runs / 20, &logs, log),
+        storm("works", runs * 3 / 20, &folders, works),
         // Most changes make a fault that ends before the plan; those that do not are dear.
         storm("plan", runs / 1000, &shaped, plan),
     ];

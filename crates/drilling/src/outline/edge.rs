@@ -15,6 +15,9 @@ pub struct Line {
 }
 
 /// A round edge: part of a circle, or all of it.
+///
+/// A nearly straight edge has a centre kilometres away, and what is reckoned from there is only good to the
+/// rounding of kilometres. Places on the arc and distances to it are therefore reckoned from its start.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Arc {
     /// Where it starts.
@@ -123,12 +126,54 @@ impl Arc {
         self.is_circle() || self.turn_to(angle_rad) <= self.sweep_rad.abs()
     }
 
+    /// The point a share of the way along, turned about the centre from the start.
+    fn at(&self, share: f64) -> Point {
+        let turn = self.sweep_rad * share;
+        let spoke = self.from - self.centre;
+        // 1 - cos t is 2 sin² (t/2), without the loss of digits for a small turn.
+        let half = libm::sin(0.5 * turn);
+        let left = Point::new(-spoke.y, spoke.x);
+        self.from + left * libm::sin(turn) + spoke * (-2.0 * half * half)
+    }
+
+    /// The part between two shares of the way along.
+    pub(crate) fn part(&self, from: f64, to: f64) -> Self {
+        Self {
+            from: self.at(from),
+            to: self.at(to),
+            start_rad: self.start_rad + self.sweep_rad * from,
+            sweep_rad: self.sweep_rad * (to - from),
+            ..*self
+        }
+    }
+
+    /// The arc moved to its left; nothing when it would turn inside out or be smaller than the least radius.
+    pub(crate) fn moved_left(&self, by_m: f64, least_m: f64) -> Option<Self> {
+        let inward_m = by_m * self.sweep_rad.signum();
+        let radius_m = self.radius_m - inward_m;
+        let moved = |end: Point| end + (self.centre - end) * (inward_m / self.radius_m);
+        (radius_m > least_m).then(|| Self {
+            from: moved(self.from),
+            to: moved(self.to),
+            radius_m,
+            ..*self
+        })
+    }
+
+    /// The power of a point: the square of its distance from the centre less that of the radius, m². With the
+    /// spoke s to the start and d from there to the point, |s + d|² - |s|² = d·(d + 2s).
+    pub(crate) fn power(&self, point: Point) -> f64 {
+        let off = point - self.from;
+        off.dot(off + (self.from - self.centre) * 2.0)
+    }
+
     /// The point of the arc nearest to a point.
     pub fn nearest(&self, point: Point) -> Point {
         let out = point - self.centre;
         let far = out.length();
         if far > 0.0 && self.covers(out.angle_rad()) {
-            return self.centre + out * (self.radius_m / far);
+            let beyond = self.power(point) / (far + self.radius_m);
+            return point - out * (beyond / far);
         }
         if point.distance(self.from) <= point.distance(self.to) {
             self.from
@@ -205,10 +250,7 @@ impl Edge {
     pub fn at(&self, share: f64) -> Point {
         match self {
             Self::Line(line) => line.from.toward(line.to, share),
-            Self::Arc(arc) => {
-                let angle = arc.start_rad + arc.sweep_rad * share;
-                arc.centre + Point::at_angle(angle) * arc.radius_m
-            }
+            Self::Arc(arc) => arc.at(share),
         }
     }
 

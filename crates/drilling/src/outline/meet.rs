@@ -45,21 +45,23 @@ fn lines(one: &Line, other: &Line) -> Vec<Point> {
         .collect()
 }
 
-/// The crossings of a segment with an arc.
+/// The crossings of a segment with an arc. With u along the segment and p the power of its start, the shares of
+/// the way are the roots of u² t² + 2 b t + p, b = u·(start - centre); neither is the difference of large numbers.
 fn line_and_arc(line: &Line, arc: &Arc) -> Vec<Point> {
     let along = line.to - line.from;
     let squared = along.dot(along);
-    if squared == 0.0 {
+    let half = along.dot(line.from - arc.centre);
+    let power = arc.power(line.from);
+    let root = half * half - squared * power;
+    if squared == 0.0 || root < 0.0 {
         return Vec::new();
     }
-    let middle = (arc.centre - line.from).dot(along) / squared;
-    let foot = line.from + along * middle;
-    let off = foot.distance(arc.centre);
-    if off > arc.radius_m {
+    let larger = -(half + libm::copysign(libm::sqrt(root), half));
+    if larger == 0.0 {
+        // The segment starts where it touches, which the ends have told.
         return Vec::new();
     }
-    let half = libm::sqrt((arc.radius_m * arc.radius_m - off * off) / squared);
-    [middle - half, middle + half]
+    [larger / squared, power / larger]
         .into_iter()
         .filter(|share| (0.0..=1.0).contains(share))
         .map(|share| line.from + along * share)
@@ -69,15 +71,24 @@ fn line_and_arc(line: &Line, arc: &Arc) -> Vec<Point> {
 
 /// The crossings of two arcs of different circles.
 fn arcs(one: &Arc, other: &Arc) -> Vec<Point> {
+    // From the smaller, whose common chord is the better known.
+    let (one, other) = if one.radius_m <= other.radius_m {
+        (one, other)
+    } else {
+        (other, one)
+    };
     let between = other.centre - one.centre;
     let apart = between.length();
-    let (r, s) = (one.radius_m, other.radius_m);
-    if apart == 0.0 || apart > r + s || apart < (r - s).abs() {
+    if apart == 0.0 {
         return Vec::new();
     }
     // Distance from the first centre to the common chord, and half that chord.
-    let along = (apart * apart + r * r - s * s) / (2.0 * apart);
-    let half = libm::sqrt((r * r - along * along).max(0.0));
+    let r = one.radius_m;
+    let along = (other.power(one.centre) + r * r) / (2.0 * apart);
+    if along.abs() > r {
+        return Vec::new();
+    }
+    let half = libm::sqrt((r - along) * (r + along));
     let unit = between * (1.0 / apart);
     let foot = one.centre + unit * along;
     let left = Point::new(-unit.y, unit.x);

@@ -96,17 +96,7 @@ fn moved_left(edge: &Edge, by_m: f64) -> Option<Edge> {
                 to: line.to + shift,
             }))
         }
-        Edge::Arc(arc) => {
-            let radius_m = arc.radius_m - by_m * arc.sweep_rad.signum();
-            (radius_m > CRUMB_M).then(|| {
-                Edge::Arc(Arc::about(
-                    arc.centre,
-                    radius_m,
-                    arc.start_rad,
-                    arc.sweep_rad,
-                ))
-            })
-        }
+        Edge::Arc(arc) => arc.moved_left(by_m, CRUMB_M).map(Edge::Arc),
     }
 }
 
@@ -180,12 +170,7 @@ fn part(edge: &Edge, from: f64, to: f64) -> Edge {
             to: edge.at(to),
         }),
         Edge::Arc(arc) if from == 0.0 && to == 1.0 => Edge::Arc(*arc),
-        Edge::Arc(arc) => Edge::Arc(Arc::about(
-            arc.centre,
-            arc.radius_m,
-            arc.start_rad + arc.sweep_rad * from,
-            arc.sweep_rad * (to - from),
-        )),
+        Edge::Arc(arc) => Edge::Arc(arc.part(from, to)),
     }
 }
 

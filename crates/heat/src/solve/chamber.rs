@@ -9,7 +9,7 @@ use crate::run::{Case, Chamber};
 
 /// A chamber and how much of it one cut piece stands for.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Plant {
+pub(crate) struct Plant {
     chamber: Chamber,
     /// Pieces times face area of a piece over that of one end of the cut piece.
     times: f64,
@@ -19,20 +19,20 @@ pub(super) struct Plant {
 
 /// Power and losses, W; or their change with the air, W/K.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Supply {
-    pub(super) heats: f64,
-    pub(super) cools: f64,
-    pub(super) loses: f64,
+pub(crate) struct Supply {
+    pub(crate) heats: f64,
+    pub(crate) cools: f64,
+    pub(crate) loses: f64,
 }
 
 impl Supply {
     /// Into the air.
-    pub(super) fn net(&self) -> f64 {
+    pub(crate) fn net(&self) -> f64 {
         self.heats - self.cools - self.loses
     }
 
     /// Goes along slopes.
-    pub(super) fn add(&mut self, slopes: &Self, warmer: f64) {
+    pub(crate) fn add(&mut self, slopes: &Self, warmer: f64) {
         self.heats += slopes.heats * warmer;
         self.cools += slopes.cools * warmer;
         self.loses += slopes.loses * warmer;
@@ -40,9 +40,9 @@ impl Supply {
 }
 
 impl Plant {
-    /// Of a case, if it has a chamber; `outer_area` is that of an end of the cut piece, `half` whether that is
-    /// half a slab.
-    pub(super) fn new(case: &Case, outer_area: f64, half: bool) -> Result<Option<Self>, Fault> {
+    /// Of a case, if it has a chamber; `outer_area` is that of an end of the cut piece or of all faces of a block,
+    /// `half` whether that is half a slab.
+    pub(crate) fn new(case: &Case, outer_area: f64, half: bool) -> Result<Option<Self>, Fault> {
         let Some(chamber) = case.chamber else {
             return Ok(None);
         };
@@ -51,7 +51,7 @@ impl Plant {
             one_aim(case, stage)?;
         }
         let area = match case.body.form() {
-            Form::Sphere => outer_area,
+            Form::Sphere | Form::Brick { .. } | Form::Can { .. } => outer_area,
             _ => chamber.area_m2,
         };
         Ok(Some(Self {
@@ -62,17 +62,17 @@ impl Plant {
     }
 
     /// J/K.
-    pub(super) fn stores(&self) -> f64 {
+    pub(crate) fn stores(&self) -> f64 {
         self.chamber.stores_j_k
     }
 
     /// Air when the load goes in, K.
-    pub(super) fn starts_k(&self) -> f64 {
+    pub(crate) fn starts_k(&self) -> f64 {
         self.chamber.starts_k
     }
 
     /// The lowest and highest temperature with those of the chamber.
-    pub(super) fn widen(&self, [low, high]: [f64; 2]) -> [f64; 2] {
+    pub(crate) fn widen(&self, [low, high]: [f64; 2]) -> [f64; 2] {
         let Chamber {
             starts_k, around_k, ..
         } = self.chamber;
@@ -83,7 +83,7 @@ impl Plant {
     }
 
     /// Heat drawn from the air for each heat into the cut piece's open ends.
-    pub(super) fn times(&self, open_ends: usize) -> f64 {
+    pub(crate) fn times(&self, open_ends: usize) -> f64 {
         if self.shared && open_ends > 1 {
             0.5 * self.times
         } else {
@@ -92,7 +92,7 @@ impl Plant {
     }
 
     /// Power and losses with the air at a temperature while the controller aims at another, W.
-    pub(super) fn supply(&self, air: f64, aim: f64) -> Supply {
+    pub(crate) fn supply(&self, air: f64, aim: f64) -> Supply {
         let Chamber {
             heating_w,
             cooling_w,
@@ -110,7 +110,7 @@ impl Plant {
     }
 
     /// How these change with the air, W/K.
-    pub(super) fn supply_by_air(&self, air: f64, aim: f64) -> Supply {
+    pub(crate) fn supply_by_air(&self, air: f64, aim: f64) -> Supply {
         let short = (aim - air) / self.chamber.band_k;
         let within = |share: f64, power: f64| {
             if (0.0..1.0).contains(&share) {

@@ -77,14 +77,27 @@ fn pace(rows: &[Row], kelvin_per_joule: f64) -> f64 {
     of(MIDDLE).max(of(MEAN)).max(of(HEAT) * kelvin_per_joule)
 }
 
+/// The average rate of every trace in a stage, K/s and W.
+fn averages(rows: &[Row]) -> [f64; TRACES] {
+    let lasts = rows.last().map_or(0.0, |r| r.time_s) - rows.first().map_or(0.0, |r| r.time_s);
+    let mut covered = [0.0; TRACES];
+    for pair in rows.windows(2) {
+        for (i, covered) in covered.iter_mut().enumerate() {
+            *covered += (pair[1].value[i] - pair[0].value[i]).abs();
+        }
+    }
+    covered.map(|c| if lasts > 0.0 { c / lasts } else { 0.0 })
+}
+
 /// The greatest difference of a temperature between two runs, K. Where a trace runs faster than the piece as a
-/// whole, as a face does just after a jump, the difference counts as the time by which the two are apart, at the
-/// pace of the piece. Heat counts as the temperature it stands for over the whole range, so that a piece which
+/// whole and than its own average, as a face does just after a jump, the difference counts as the time by which
+/// the two are apart, at the faster of these paces. Heat counts as the temperature it stands for over the whole range, so that a piece which
 /// melts at one temperature has an error too.
-pub(super) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) -> f64 {
+pub(crate) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) -> f64 {
     let mut most: f64 = 0.0;
     for (rows, coarse_rows) in fine.stages.iter().zip(&coarse.stages) {
-        let pace = pace(rows, kelvin_per_joule);
+        let whole = pace(rows, kelvin_per_joule);
+        let averages = averages(rows);
         let mut reader = Reader {
             rows: coarse_rows,
             at: 0,
@@ -95,6 +108,7 @@ pub(super) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) ->
                 let unit = if i == HEAT { kelvin_per_joule } else { 1.0 };
                 let apart = unit * (row.value[i] - value[i]).abs();
                 let slope = unit * row.slope[i].abs();
+                let pace = whole.max(unit * averages[i]);
                 let counts = if pace > 0.0 && slope > pace {
                     pace / slope
                 } else {
@@ -109,7 +123,7 @@ pub(super) fn difference(fine: &Track, coarse: &Track, kelvin_per_joule: f64) ->
 
 /// Moves the fine run by a third of its difference from the coarse one (Richardson 1911), which takes away the
 /// leading error of a scheme of second order. Temperatures stay in the range there can be.
-pub(super) fn improve(fine: &mut Track, coarse: &Track, range_k: [f64; 2]) {
+pub(crate) fn improve(fine: &mut Track, coarse: &Track, range_k: [f64; 2]) {
     for (rows, coarse_rows) in fine.stages.iter_mut().zip(&coarse.stages) {
         let mut reader = Reader {
             rows: coarse_rows,

@@ -22,17 +22,17 @@ struct Stretch {
 
 /// A rising curve: at a point heat content, temperature, conductivity.
 #[derive(Clone, Debug)]
-pub(super) struct Curve {
+pub(crate) struct Curve {
     stretches: Vec<Stretch>,
 }
 
 /// What a curve says at one place.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Conducts {
+pub(crate) struct Conducts {
     /// Conductivity integral, W/m.
-    pub(super) integral: f64,
+    pub(crate) integral: f64,
     /// Conductivity, W/(m K).
-    pub(super) conductivity: f64,
+    pub(crate) conductivity: f64,
 }
 
 impl Stretch {
@@ -86,7 +86,7 @@ impl Curve {
     }
 
     /// Of a material, J/m³ above its heat content at a temperature.
-    pub(super) fn of(material: &Material, zero_at_k: f64) -> Self {
+    pub(crate) fn of(material: &Material, zero_at_k: f64) -> Self {
         let zero = material.enthalpy_at(zero_at_k);
         let points: Vec<[f64; 3]> = material
             .points()
@@ -103,7 +103,7 @@ impl Curve {
     }
 
     /// Of parts that share one temperature, each a curve and its volume. Conductivity has no meaning in it.
-    pub(super) fn together(parts: &[(&Curve, f64)]) -> Self {
+    pub(crate) fn together(parts: &[(&Curve, f64)]) -> Self {
         let mut corners: Vec<f64> = parts
             .iter()
             .flat_map(|(curve, _)| curve.stretches[1..].iter().map(|s| s.temperature[0]))
@@ -127,7 +127,7 @@ impl Curve {
     }
 
     /// The least and the greatest heat content at a temperature; they differ where a phase changes.
-    pub(super) fn heats_at(&self, temperature: f64) -> [f64; 2] {
+    pub(crate) fn heats_at(&self, temperature: f64) -> [f64; 2] {
         let on = |s: &Stretch| {
             if temperature == s.temperature[1] {
                 s.heat[1]
@@ -152,14 +152,29 @@ impl Curve {
     }
 
     /// Whether a phase changes at one temperature within a range of temperatures.
-    pub(super) fn stands_still(&self, low: f64, high: f64) -> bool {
+    pub(crate) fn stands_still(&self, low: f64, high: f64) -> bool {
         self.stretches
             .iter()
             .any(|s| s.slope == 0.0 && s.temperature[0] >= low && s.temperature[0] <= high)
     }
 
+    /// The greatest change with heat content of temperature and of the conductivity integral in a range of
+    /// temperatures.
+    pub(crate) fn steepest(&self, [low, high]: [f64; 2]) -> [f64; 2] {
+        let mut steepest = [0.0_f64; 2];
+        let within = |s: &&Stretch| s.temperature[0] <= high && s.temperature[1] >= low;
+        for stretch in self.stretches.iter().filter(within) {
+            steepest[0] = steepest[0].max(stretch.slope);
+            for end in stretch.temperature {
+                let k = stretch.conducts(end.clamp(low, high)).conductivity;
+                steepest[1] = steepest[1].max(stretch.slope * k);
+            }
+        }
+        steepest
+    }
+
     /// Temperature, K, its change per unit of heat content, and conduction; `at` remembers the stretch.
-    pub(super) fn look(&self, heat: f64, at: &mut u32) -> (f64, f64, Conducts) {
+    pub(crate) fn look(&self, heat: f64, at: &mut u32) -> (f64, f64, Conducts) {
         let mut i = *at as usize;
         while heat > self.stretches[i].heat[1] {
             i += 1;
@@ -174,7 +189,7 @@ impl Curve {
     }
 
     /// Conduction at a temperature; `at` remembers the stretch.
-    pub(super) fn conducts_at(&self, temperature: f64, at: &mut u32) -> Conducts {
+    pub(crate) fn conducts_at(&self, temperature: f64, at: &mut u32) -> Conducts {
         let mut i = *at as usize;
         while temperature > self.stretches[i].temperature[1] {
             i += 1;

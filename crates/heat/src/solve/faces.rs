@@ -5,7 +5,7 @@ use crate::programme::{Face, Ramp, Stage};
 
 /// What an end meets at one moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Meets {
+pub(crate) enum Meets {
     /// Nothing: an insulated face, the middle of a round form or of a slab cut in half.
     Nothing,
     /// A temperature, K.
@@ -25,17 +25,17 @@ pub(super) enum Meets {
 
 /// Heat into the piece through an open end, W, and its change with the temperatures of piece and air, W/K.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Passes {
-    pub(super) heat: f64,
+pub(crate) struct Passes {
+    pub(crate) heat: f64,
     /// Not above zero.
-    pub(super) by_face: f64,
+    pub(crate) by_face: f64,
     /// With the air, where the walls are as warm as the air.
-    pub(super) by_air: f64,
+    pub(crate) by_air: f64,
 }
 
 impl Meets {
     /// What passes at a temperature of the face.
-    pub(super) fn passes(&self, face_k: f64) -> Passes {
+    pub(crate) fn passes(&self, face_k: f64) -> Passes {
         let Self::Open {
             air,
             walls,
@@ -57,16 +57,16 @@ impl Meets {
 
 /// The ends during a stage.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Ends {
+pub(crate) struct Ends {
     faces: [Option<Face>; 2],
     area: [f64; 2],
     /// How long the stage lasts, s.
-    pub(super) lasts_s: f64,
+    pub(crate) lasts_s: f64,
 }
 
 impl Ends {
     /// `open` says which ends of the cut piece are faces of the whole one.
-    pub(super) fn new(stage: &Stage, open: [bool; 2], area: [f64; 2]) -> Self {
+    pub(crate) fn new(stage: &Stage, open: [bool; 2], area: [f64; 2]) -> Self {
         Self {
             faces: [
                 open[0].then_some(stage.first),
@@ -78,7 +78,7 @@ impl Ends {
     }
 
     /// What the ends meet at a share of the stage; air of a chamber stands for the programme's.
-    pub(super) fn at(&self, share: f64, chamber_air: Option<f64>) -> [Meets; 2] {
+    pub(crate) fn at(&self, share: f64, chamber_air: Option<f64>) -> [Meets; 2] {
         [0, 1].map(|end| match self.faces[end] {
             None | Some(Face::Insulated) => Meets::Nothing,
             Some(Face::Held(ramp)) => Meets::Held(ramp.at(share)),
@@ -97,7 +97,7 @@ impl Ends {
     }
 
     /// How fast a held end warms, K/s.
-    pub(super) fn held_rate(&self, end: usize) -> f64 {
+    pub(crate) fn held_rate(&self, end: usize) -> f64 {
         match self.faces[end] {
             Some(Face::Held(ramp)) => (ramp.to_k - ramp.from_k) / self.lasts_s,
             _ => 0.0,
@@ -105,7 +105,7 @@ impl Ends {
     }
 
     /// The programme's air, at the last end if it is open, else at the first.
-    pub(super) fn air(&self) -> Option<Ramp> {
+    pub(crate) fn air(&self) -> Option<Ramp> {
         let open = |face: &Option<Face>| match face {
             Some(Face::Open { air, .. }) => Some(*air),
             _ => None,
@@ -114,14 +114,14 @@ impl Ends {
     }
 
     /// How many ends are open to air.
-    pub(super) fn open(&self) -> usize {
+    pub(crate) fn open(&self) -> usize {
         let open = |face: &&Option<Face>| matches!(face, Some(Face::Open { .. }));
         self.faces.iter().filter(open).count()
     }
 }
 
 /// The lowest and highest temperature that a stage brings, K, given those before it.
-pub(super) fn widen(range_k: [f64; 2], stage: &Stage, round: bool) -> [f64; 2] {
+pub(crate) fn widen(range_k: [f64; 2], stage: &Stage, round: bool) -> [f64; 2] {
     let [mut low, mut high] = range_k;
     let mut see = |ramp: Ramp| {
         low = low.min(ramp.from_k).min(ramp.to_k);
@@ -154,9 +154,62 @@ pub(super) fn widen(range_k: [f64; 2], stage: &Stage, round: bool) -> [f64; 2] {
     [low, high]
 }
 
+/// Whether a face goes on at the beginning of a stage as it was at the end of the one before.
+fn goes_on(before: &Face, after: &Face) -> bool {
+    match (before, after) {
+        (Face::Insulated, Face::Insulated) => true,
+        (Face::Held(a), Face::Held(b)) => a.to_k == b.from_k,
+        (
+            Face::Open {
+                air: a,
+                walls: v,
+                coefficient_w_m2_k: h,
+                emissivity: e,
+            },
+            Face::Open {
+                air: b,
+                walls: w,
+                coefficient_w_m2_k: i,
+                emissivity: f,
+            },
+        ) => a.to_k == b.from_k && v.to_k == w.from_k && h == i && e == f,
+        _ => false,
+    }
+}
+
+/// The shortest time between two jumps of the surroundings, the beginning and the end being such, s.
+pub(crate) fn shortest(stages: &[Stage], round: bool) -> f64 {
+    let mut shortest = f64::INFINITY;
+    let mut lasts = 0.0;
+    for (i, stage) in stages.iter().enumerate() {
+        lasts += stage.lasts_s;
+        let on = stages.get(i + 1).is_some_and(|next| {
+            goes_on(&stage.last, &next.last) && (round || goes_on(&stage.first, &next.first))
+        });
+        if !on {
+            shortest = shortest.min(lasts);
+            lasts = 0.0;
+        }
+    }
+    shortest
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn ramps_that_go_on_are_no_jumps() {
+        let held = |from_k, to_k| Stage::around(10.0, Face::Held(Ramp { from_k, to_k }));
+        let stages = [
+            held(300.0, 310.0),
+            held(310.0, 330.0),
+            held(330.0, 330.0),
+            held(400.0, 400.0),
+        ];
+        assert_eq!(shortest(&stages[..3], true), 30.0);
+        assert_eq!(shortest(&stages, false), 10.0);
+    }
 
     /// The slopes are those of the heat: compared with differences over 0.01 K.
     #[test]

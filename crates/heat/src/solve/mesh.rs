@@ -1,18 +1,11 @@
-//! The piece cut into nodes: where they lie, what heat they hold, how well they conduct to each other.
+//! The piece cut into nodes: what heat they hold and how well they conduct to each other.
 //!
 //! Nodes lie on faces, on interfaces and between; each owns the material to half way to its neighbours. A
-//! node on an interface owns some of two materials at one temperature. Cells are even in the root of the
-//! time heat needs through them, and closer towards the faces by a smooth map, so that halving every cell
-//! divides the error of the scheme by four.
+//! node on an interface owns some of two materials at one temperature.
 
-use crate::body::{Body, Form, Layer};
+use crate::body::{Body, Form};
 use crate::solve::curve::{Conducts, Curve};
-
-/// How much closer nodes lie at a face than in the middle: by (1 - CLOSER) / (1 + CLOSER).
-const CLOSER: f64 = 0.25;
-
-/// Fewest cells in a layer on the coarse grid.
-const LEAST: usize = 2;
+use crate::solve::grid::{Cut, lay, parts};
 
 /// A node: the curve of its heat content, the volume that goes with it, the materials to either side.
 #[derive(Clone, Copy, Debug)]
@@ -67,126 +60,6 @@ impl Values {
     }
 }
 
-/// Whether layers read the same from both faces.
-pub(super) fn mirrors(layers: &[Layer]) -> bool {
-    let back = layers.iter().rev();
-    layers.iter().zip(back).all(|(a, b)| {
-        a.material == b.material && (a.thick_m - b.thick_m).abs() <= 1e-12 * a.thick_m
-    })
-}
-
-/// A layer with its number of cells and where it lies on the map, 0 to 1.
-struct Part<'a> {
-    layer: &'a Layer,
-    thick: f64,
-    cells: usize,
-    from: f64,
-    to: f64,
-}
-
-/// The smooth map from even marks to places, both 0 to 1, and back by bisection.
-fn place(mark: f64) -> f64 {
-    let turn = core::f64::consts::TAU * mark;
-    mark - CLOSER * libm::sin(turn) / core::f64::consts::TAU
-}
-
-fn mark(at: f64) -> f64 {
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..60 {
-        let mid = 0.5 * (low + high);
-        if place(mid) < at {
-            low = mid;
-        } else {
-            high = mid;
-        }
-    }
-    0.5 * (low + high)
-}
-
-/// The root of the time that heat needs through a layer, s^½.
-fn slowness(layer: &Layer, around_k: [f64; 2]) -> f64 {
-    let m = &layer.material;
-    let [low, high] = around_k;
-    let middle = 0.5 * (low + high);
-    let conducts = m.conductivity_at(middle);
-    let span = (high - low).max(1.0);
-    let holds = m.enthalpy_at(middle + 0.5 * span) - m.enthalpy_at(middle - 0.5 * span);
-    let diffuses = conducts * span / (m.density_kg_m3() * holds);
-    layer.thick_m / diffuses.sqrt()
-}
-
-/// The layers with their cells. A half slab gets the first half of the whole one's.
-fn parts(body: &Body, cells: usize, finer: usize, half: bool, range_k: [f64; 2]) -> Vec<Part<'_>> {
-    let layers = body.layers();
-    let round = body.form() != Form::Slab;
-    let slow: Vec<f64> = layers.iter().map(|l| slowness(l, range_k)).collect();
-    let total: f64 = slow.iter().sum();
-    // The map of round forms is the outer half of that of a slab.
-    let (start, share) = if round { (0.5, 0.5) } else { (0.0, 1.0) };
-    let mut from = start;
-    let mut before = 0.0;
-    let mirrored = !round && mirrors(layers);
-    let mut found = Vec::with_capacity(layers.len());
-    for (i, layer) in layers.iter().enumerate() {
-        before += slow[i];
-        let last = i + 1 == layers.len();
-        let to = if last {
-            1.0
-        } else {
-            mark(start + share * before / total)
-        };
-        let even = (to - from) * cells as f64;
-        let middle = mirrored && 2 * i + 1 == layers.len();
-        let cells = if middle {
-            2 * libm::round(0.5 * even) as usize
-        } else {
-            libm::round(even) as usize
-        };
-        found.push(Part {
-            layer,
-            thick: layer.thick_m,
-            cells: cells.max(LEAST) * finer,
-            from,
-            to,
-        });
-        from = to;
-    }
-    if half {
-        found.truncate(layers.len().div_ceil(2));
-        if layers.len() % 2 == 1
-            && let Some(middle) = found.last_mut()
-        {
-            middle.thick *= 0.5;
-            middle.cells /= 2;
-            middle.to = 0.5;
-        }
-    }
-    found
-}
-
-/// Depth of the nodes and the layer of every cell.
-fn lay(parts: &[Part<'_>]) -> (Vec<f64>, Vec<usize>) {
-    let mut depth = vec![0.0];
-    let mut layer_of = Vec::new();
-    let mut start = 0.0;
-    for (number, part) in parts.iter().enumerate() {
-        let (low, high) = (place(part.from), place(part.to));
-        for cell in 1..=part.cells {
-            let share = cell as f64 / part.cells as f64;
-            let at = place(part.from + share * (part.to - part.from));
-            let along = if cell == part.cells {
-                1.0
-            } else {
-                (at - low) / (high - low)
-            };
-            depth.push(start + along * part.thick);
-            layer_of.push(number);
-        }
-        start += part.thick;
-    }
-    (depth, layer_of)
-}
-
 /// Area at a depth, m², and volume from the start to it, m³.
 fn measures(form: Form, depth: f64) -> (f64, f64) {
     use core::f64::consts::PI;
@@ -201,21 +74,15 @@ fn measures(form: Form, depth: f64) -> (f64, f64) {
 }
 
 impl Mesh {
-    /// Cuts a slab, cylinder or sphere. `finer` multiplies the cells of every layer; heat counts from `from_k`.
-    pub(super) fn new(
-        body: &Body,
-        cells: usize,
-        finer: usize,
-        half: bool,
-        from_k: f64,
-        range_k: [f64; 2],
-    ) -> Self {
+    /// Cuts a slab, cylinder or sphere.
+    pub(super) fn new(body: &Body, cut: &Cut) -> Self {
         let form = body.form();
-        let parts = parts(body, cells, finer, half, range_k);
-        let (depth, layer_of) = lay(&parts);
+        let half = cut.half;
+        let (parts, map) = parts(body, cut);
+        let (depth, layer_of) = lay(&parts, map);
         let mut curves: Vec<Curve> = parts
             .iter()
-            .map(|p| Curve::of(&p.layer.material, from_k))
+            .map(|p| Curve::of(&p.layer.material, cut.from_k))
             .collect();
         let volume = |a: f64, b: f64| measures(form, b).1 - measures(form, a).1;
         let last = depth.len() - 1;
@@ -329,6 +196,7 @@ fn between(places: &[f64], at: f64) -> (usize, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::body::Layer;
     use crate::material::{Material, Phase};
 
     fn stuff(conductivity_w_m_k: f64) -> Material {
@@ -350,6 +218,17 @@ mod tests {
         Body::new(form, layers.iter().map(layer).collect()).unwrap()
     }
 
+    fn cut(cells: usize, finer: usize, half: bool) -> Cut {
+        Cut {
+            cells,
+            finer,
+            half,
+            from_k: 300.0,
+            range_k: [300.0, 310.0],
+            shortest_s: 20.0,
+        }
+    }
+
     /// Warming every node by 1 K takes volume times 2 MJ/(m³ K), whatever the grid.
     #[test]
     fn volumes_are_exact() {
@@ -360,7 +239,7 @@ mod tests {
             (Form::Cylinder, PI * 0.03 * 0.03),
             (Form::Sphere, 4.0 / 3.0 * PI * 0.03 * 0.03 * 0.03),
         ] {
-            let mesh = Mesh::new(&body(form, &layers), 10, 1, false, 300.0, [300.0, 310.0]);
+            let mesh = Mesh::new(&body(form, &layers), &cut(10, 1, false));
             let heat: f64 = (0..mesh.len()).map(|i| mesh.heat_at(i, 301.0, 0.0)).sum();
             assert!((heat / (2e6 * volume) - 1.0).abs() < 1e-9, "{form:?}");
             assert!((mesh.whole.heats_at(301.0)[0] / heat - 1.0).abs() < 1e-9);
@@ -371,7 +250,7 @@ mod tests {
     #[test]
     fn halves_and_finer_grids_share_their_nodes() {
         let sandwich = body(Form::Slab, &[(0.004, 0.1), (0.011, 2.0), (0.004, 0.1)]);
-        let make = |finer, half| Mesh::new(&sandwich, 14, finer, half, 300.0, [300.0, 310.0]);
+        let make = |finer, half| Mesh::new(&sandwich, &cut(14, finer, half));
         let (whole, half, fine) = (make(1, false), make(1, true), make(2, false));
         assert_eq!(whole.len(), 2 * half.len() - 1);
         for (a, b) in half.depth.iter().zip(&whole.depth) {

@@ -4,20 +4,24 @@
 //! the conductivity integral; implicit steps of second order whose error is held. Every answer is worked out
 //! on two grids, so that it comes with an estimate of its error.
 
-mod chamber;
-mod compare;
-mod curve;
-mod faces;
+pub(crate) mod chamber;
+pub(crate) mod compare;
+pub(crate) mod curve;
+pub(crate) mod faces;
+mod flows;
+mod grid;
 mod linear;
 mod march;
 mod mesh;
+mod newton;
 mod step;
-mod track;
+pub(crate) mod track;
 
 use crate::body::Form;
 use crate::fault::{Fault, positive};
 use crate::run::{Accuracy, Case, Run, Spent};
 use chamber::Plant;
+use grid::Cut;
 use march::Way;
 use mesh::Mesh;
 use step::Stepper;
@@ -47,7 +51,7 @@ pub fn follow(case: &Case, accuracy: &Accuracy) -> Result<Run, Fault> {
     }
 }
 
-fn check(case: &Case, accuracy: &Accuracy) -> Result<(), Fault> {
+pub(crate) fn check(case: &Case, accuracy: &Accuracy) -> Result<(), Fault> {
     positive("absolute temperature", case.from_k)?;
     positive("allowed error of temperature", accuracy.step_k)?;
     let [low, high] = CELLS;
@@ -76,7 +80,7 @@ impl<'a> Question<'a> {
         let round = case.body.form() != Form::Slab;
         let stages = case.programme.stages();
         let half = !round
-            && mesh::mirrors(case.body.layers())
+            && grid::mirrors(case.body.layers())
             && stages.iter().all(|stage| stage.first == stage.last);
         let range_k = stages.iter().fold([case.from_k; 2], |range, stage| {
             faces::widen(range, stage, round)
@@ -98,8 +102,16 @@ impl<'a> Question<'a> {
     }
 
     fn mesh(&self, cells: usize, finer: usize) -> Mesh {
-        let Case { body, from_k, .. } = self.case;
-        Mesh::new(body, cells, finer, self.half, *from_k, self.range_k)
+        let stages = self.case.programme.stages();
+        let cut = Cut {
+            cells,
+            finer,
+            half: self.half,
+            from_k: self.case.from_k,
+            range_k: self.range_k,
+            shortest_s: faces::shortest(stages, self.round),
+        };
+        Mesh::new(&self.case.body, &cut)
     }
 
     fn answer(&self, accuracy: &Accuracy) -> Result<Run, Fault> {

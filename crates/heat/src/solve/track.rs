@@ -6,28 +6,28 @@ use crate::solve::step::Stepper;
 use crate::trace::{Sample, Trace};
 
 /// Traces in a row: first, middle, last, mean, air, heat.
-pub(super) const TRACES: usize = 6;
+pub(crate) const TRACES: usize = 6;
 
 /// Values and slopes of all traces at a moment.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Row {
-    pub(super) time_s: f64,
-    pub(super) value: [f64; TRACES],
-    pub(super) slope: [f64; TRACES],
+pub(crate) struct Row {
+    pub(crate) time_s: f64,
+    pub(crate) value: [f64; TRACES],
+    pub(crate) slope: [f64; TRACES],
 }
 
 /// A whole run on one grid.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Track {
+pub(crate) struct Track {
     /// A stage's rows begin with the moment it begins.
-    pub(super) stages: Vec<Vec<Row>>,
+    pub(crate) stages: Vec<Vec<Row>>,
     /// Temperatures of the nodes at the end of each stage.
-    pub(super) profiles: Vec<Vec<f64>>,
+    pub(crate) profiles: Vec<Vec<f64>>,
 }
 
 impl Track {
     /// Begins a stage.
-    pub(super) fn begin(&mut self, room: usize) {
+    pub(crate) fn begin(&mut self, room: usize) {
         self.stages.push(Vec::with_capacity(room));
     }
 
@@ -44,7 +44,7 @@ impl Track {
     }
 
     /// As traces.
-    pub(super) fn history(&self) -> History {
+    pub(crate) fn history(&self) -> History {
         let trace = |number: usize| {
             let rows = self.stages.iter().flatten();
             Trace::new(

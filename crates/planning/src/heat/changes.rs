@@ -42,7 +42,7 @@ pub(super) fn map(recipe: &Recipe<'_>) -> Result<Vec<MapLine>, Fault> {
         &recipe.engine_needs(),
         recipe.dwell.vary,
         &shifts,
-        &recipe.accuracy,
+        &recipe.quick,
         THREADS,
     )?;
     Ok(rows
@@ -125,7 +125,7 @@ fn one(
     let cases: Result<Vec<Case>, Fault> = recipe.bound.iter().map(|b| with(&b.case)).collect();
     let cases = cases?;
     let needs = recipe.engine_needs();
-    let found = outlook(&cases, &needs, recipe.dwell.vary, &recipe.accuracy)?;
+    let found = outlook(&cases, &needs, recipe.dwell.vary, &recipe.quick)?;
     let (need, margin, met) = tightest(recipe, &cases, &needs)?;
     let window = found.window;
     Ok(ChangeLine {
@@ -152,13 +152,13 @@ fn tightest(
     let mut tightest = (0, f64::INFINITY, f64::INFINITY);
     let mut met = true;
     for case in cases {
-        let run = follow(case, &recipe.accuracy)?;
+        let run = follow(case, &recipe.quick)?;
         for (number, need) in needs.iter().enumerate() {
             let value = need.measure.along(need.place.of(&run.history))?.end();
             let Some(margin) = need.margin(value) else {
                 continue;
             };
-            met &= margin >= 0.0;
+            met &= need.allows(value);
             let relative = margin / recipe.scale_of(number);
             if relative < tightest.2 {
                 tightest = (number, margin, relative);

@@ -1,12 +1,11 @@
 //! A recipe held against its needs: runs, windows, sentences.
 
-use heat::need::Need;
 use heat::run::Run;
 use heat::trace::Trace;
 use heat::window::{Outlook, Vary, outlook, speeds};
 use jiff::civil::Date;
 
-use super::answer::{HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine};
+use super::answer::{Counted, HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine};
 use super::needs::Asked;
 use super::{NoHeat, Recipe, changes, load, logs, start, surroundings, words};
 
@@ -21,8 +20,7 @@ pub(super) fn plan(recipe: &Recipe<'_>, today: Date) -> Result<HeatPlan, NoHeat>
         runs.push(heat::follow(&bound.case, &recipe.accuracy).map_err(none)?);
     }
     let needs = recipe.engine_needs();
-    let found =
-        outlook(&recipe.cases(), &needs, recipe.dwell.vary, &recipe.accuracy).map_err(none)?;
+    let found = outlook(&recipe.cases(), &needs, recipe.dwell.vary, &recipe.quick).map_err(none)?;
     let mut lines = Vec::with_capacity(needs.len());
     for number in 0..needs.len() {
         lines.push(need(recipe, &runs, &found, number).map_err(none)?);
@@ -112,7 +110,7 @@ fn need(
         .fold((0, f64::INFINITY), |best, (at, margin)| {
             if margin < best.1 { (at, margin) } else { best }
         });
-    let met = margin >= 0.0;
+    let met = values.iter().all(|(value, _)| asked.need.allows(*value));
     Ok(NeedLine {
         words: asked.words.clone(),
         counted: asked.counted,
@@ -148,27 +146,27 @@ fn sentence(
     let piece = &recipe.bound[worst].name;
     let found = words::value(asked.counted, value);
     let by = words::margin(asked.counted, margin);
-    let side = limit_side(&asked.need, value);
-    if met {
-        format!(
-            "{}: {found} for the {piece} piece, {by} inside the limit",
-            asked.words
-        )
+    let side = if met {
+        "inside the limit"
     } else {
-        format!(
-            "{}: {found} for the {piece} piece, {by} {side}",
-            asked.words
-        )
-    }
-    .replace("the every piece piece", "every piece")
+        beyond(asked, value)
+    };
+    let who = if recipe.bound.len() == 1 {
+        piece.clone()
+    } else {
+        format!("the {piece} piece")
+    };
+    format!("{}: {found} for {who}, {by} {side}", asked.words)
 }
 
-/// Which limit a broken value lies beyond.
-fn limit_side(need: &Need, value: f64) -> &'static str {
-    if need.at_least.is_some_and(|least| value < least) {
-        "short of the limit"
-    } else {
-        "beyond the limit"
+/// Which limit a broken value lies beyond, in the words of what is counted.
+fn beyond(asked: &Asked, value: f64) -> &'static str {
+    let low = asked.need.at_least.is_some_and(|least| value < least);
+    match (asked.counted, low) {
+        (Counted::Temperature, true) => "too cold",
+        (Counted::Temperature, false) => "too hot",
+        (Counted::Time | Counted::Tens, true) => "too little",
+        (Counted::Time | Counted::Tens, false) => "too much",
     }
 }
 

@@ -80,7 +80,7 @@ pub(super) fn line(recipe: &Recipe<'_>, runs: &[Run]) -> Result<Option<LoadLine>
     };
     let units = |pieces: f64| pieces / chamber.pieces * holds;
     let needs = recipe.engine_needs();
-    let largest = largest_load(&slow.case, &needs, MOST * chamber.pieces, &recipe.accuracy)?;
+    let largest = largest_load(&slow.case, &needs, MOST * chamber.pieces, &recipe.quick)?;
     let mut traces = Vec::new();
     for share in DRAWN {
         traces.push(trace(
@@ -121,7 +121,7 @@ fn trace(
         }),
         ..case.clone()
     };
-    let run = heat::follow(&case, &recipe.accuracy)?;
+    let run = heat::follow(&case, &recipe.quick)?;
     let mut met = true;
     for need in recipe.engine_needs() {
         met &= need.allows(need.measure.along(need.place.of(&run.history))?.end());

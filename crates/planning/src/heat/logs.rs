@@ -168,12 +168,17 @@ fn fitted(
     let air = read
         .iter()
         .find(|read| read.stated.place == Some(works::Place::Air));
+    // Behind the stated dwell the pieces are out of the air that the others still measure.
+    let inside = Probe {
+        name: read_there.probe.name.clone(),
+        trace: read_there.probe.trace.until(recipe.dwell.total_s),
+    };
     let found = fit_coefficient(
         &slow.case,
-        &read_there.probe,
+        &inside,
         place,
         air.map(|air| &air.probe),
-        &recipe.accuracy,
+        &recipe.quick,
     )?;
     Ok(Some(FittedLine {
         coefficient: found.coefficient_w_m2_k,

@@ -19,6 +19,7 @@ mod suppose;
 mod surroundings;
 pub mod words;
 
+use heat::body::Form;
 use heat::run::{Accuracy, Case};
 use jiff::civil::Date;
 use works::{Faces, Mention, Operation, OperationId, Span, Works};
@@ -117,6 +118,32 @@ struct Recipe<'w> {
     bound: Vec<Bound>,
     asked: Vec<Asked>,
     accuracy: Accuracy,
+    /// For windows, maps and changes, which follow a piece many times over.
+    quick: Accuracy,
+}
+
+/// Cells through a block: they go by the third power, and these keep freezing times to a thousandth
+/// (docs/methods/heat-blocks.md).
+const BLOCK_CELLS: usize = 16;
+const QUICK_BLOCK_CELLS: usize = 8;
+
+/// The usual accuracy, with fewer cells where a piece is a block.
+fn accuracy(bound: &[Bound], block_cells: usize) -> Accuracy {
+    let block = |bound: &Bound| {
+        matches!(
+            bound.case.body.form(),
+            Form::Brick { .. } | Form::Can { .. }
+        )
+    };
+    let usual = Accuracy::default();
+    if bound.iter().any(block) {
+        Accuracy {
+            cells: block_cells,
+            ..usual
+        }
+    } else {
+        usual
+    }
 }
 
 /// Works out every recipe.
@@ -178,9 +205,10 @@ impl<'w> Recipe<'w> {
             lasts_s,
             dwell,
             warms,
-            bound,
             asked: asked.collect(),
-            accuracy: Accuracy::default(),
+            accuracy: accuracy(&bound, BLOCK_CELLS),
+            quick: accuracy(&bound, QUICK_BLOCK_CELLS),
+            bound,
         })
     }
 

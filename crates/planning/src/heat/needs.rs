@@ -159,7 +159,7 @@ fn measure(need: &works::Need) -> (Measure, Counted, Limits, String) {
             Counted::Tens,
             times,
             format!(
-                "growth {} (ten-fold in {} at {}, none at {})",
+                "growth by {} (tenfold in {} at {}, none at {})",
                 bounds(Counted::Tens, times),
                 words::time(tenfold.mean()),
                 temperature(at.mean()),

@@ -1,6 +1,6 @@
 //! Temperatures, times and their differences in words.
 
-use quantity::{Unit, Units};
+use quantity::Unit;
 
 use super::answer::Counted;
 
@@ -38,10 +38,11 @@ pub fn value(counted: Counted, value: f64) -> String {
     match counted {
         Counted::Temperature => temperature(value),
         Counted::Time => time(value),
-        Counted::Tens => format!(
-            "{} powers of ten",
-            quantity::show_number((value * 100.0).round() / 100.0)
-        ),
+        Counted::Tens => {
+            let value = (value * 100.0).round() / 100.0;
+            let powers = if value == 1.0 { "power" } else { "powers" };
+            format!("{} {powers} of ten", quantity::show_number(value))
+        }
     }
 }
 
@@ -72,13 +73,6 @@ pub fn length(metres: f64) -> String {
 /// An amount in its unit.
 pub(crate) fn amount(base: f64, unit: &Unit) -> String {
     quantity::show(base, unit)
-}
-
-/// The minute as a unit, for dwells that stand in for stated ones.
-pub(crate) fn minutes(units: &Units) -> Unit {
-    units
-        .parse_unit("min")
-        .expect("the minute is a standard unit")
 }
 
 fn tenth(value: f64) -> f64 {

@@ -123,7 +123,7 @@ impl<'t> Lines<'t> {
     fn of(&mut self, row: &[Piece<'_>]) -> u32 {
         let start = row.first().map_or(self.at, |piece| piece.at.start as usize);
         if let Some(passed) = self.text.get(self.at..start) {
-            self.line += passed.iter().filter(|&&byte| byte == b'\n').count() as u32;
+            self.line += passed.iter().copied().filter(|&byte| byte == b'\n').count() as u32;
             self.at = start;
         }
         self.line

@@ -52,6 +52,10 @@ const PIECES: &[&str] = &[
     "value",
     "kg",
     "degC",
+    "needs = []\n",
+    "where",
+    "[operation.heat]\n",
+    "place,",
     "%",
     "order",
     "2026-02-30",
@@ -330,6 +334,24 @@ fn a_hundred_thousand_faults() {
     assert!(outcome.diagnostics.iter().all(|d| d.code == "unknown-name"));
     let text = render(&outcome.diagnostics, &outcome.sources, Form::Line);
     assert_eq!(text.lines().count(), 100_000);
+}
+
+#[test]
+fn a_log_of_a_hundred_thousand_rows() {
+    let mut log = String::from("time,a,b,c,d\n");
+    for n in 0..100_000 {
+        let hole = if n % 10 == 3 { "" } else { "190.25" };
+        writeln!(log, "{}.5,189.5,{hole},OL,{n}e9", 2 * n).expect("a text can be written to");
+    }
+    let files = Files::new()
+        .with("works.toml", HEAD)
+        .with("readings/logs/long.csv", log);
+    let outcome = works::read(&files);
+    // However many gaps, one complaint for each probe.
+    assert_eq!(codes(&outcome), ["log-gaps"; 3]);
+    let log = &outcome.works.expect("there is a works.toml").logs[0];
+    assert_eq!(log.times_s().len(), 100_000);
+    assert_eq!(log.readings(1).count(), 90_000);
 }
 
 #[test]
