@@ -1,6 +1,7 @@
 //! Pieces through programmes: one case of heat from a JSON file.
 //!
-//! `bench -- heat FILE` prints what was asked with its estimated error. Temperatures are in degC, times in s, lengths in
+//! `bench -- heat FILE` prints what was asked with its estimated error; with `--sweep N` it follows N recipes like it, the
+//! air from 10 degC colder to 10 degC hotter, on two threads, and prints how long all took. Temperatures are in degC, times in s, lengths in
 //! m. A case looks like this; `docs/methods/heat.md` says what may stand in it:
 //!
 //! ```json
@@ -153,8 +154,15 @@ struct LethalityOf {
 /// Prints the answers as one line of JSON.
 #[expect(clippy::print_stdout, reason = "a command's answer")]
 pub(crate) fn run(arguments: &[String]) -> Result<(), String> {
-    let [file] = arguments else {
-        return Err("expected one file: heat FILE".to_owned());
+    let (file, recipes) = match arguments {
+        [file] => (file, None),
+        [file, flag, number] if flag == "--sweep" => {
+            let recipes: usize = number
+                .parse()
+                .map_err(|fault| format!("--sweep {number}: {fault}"))?;
+            (file, Some(recipes))
+        }
+        _ => return Err("expected heat FILE [--sweep N]".to_owned()),
     };
     let text = fs::read_to_string(file).map_err(|fault| format!("{file}: {fault}"))?;
     let file: File = serde_json::from_str(&text).map_err(|fault| format!("{file}: {fault}"))?;
@@ -164,6 +172,12 @@ pub(crate) fn run(arguments: &[String]) -> Result<(), String> {
         cells: file.cells.unwrap_or(usual.cells),
         step_k: file.step_k.unwrap_or(usual.step_k),
     };
+    if let Some(recipes) = recipes {
+        let (done, seconds) = timed(|| sweep(&case, &accuracy, recipes));
+        let line = serde_json::json!({ "recipes": done?, "seconds": seconds, "threads": THREADS });
+        println!("{line}");
+        return Ok(());
+    }
     let (run, seconds) = timed(|| ::heat::follow(&case, &accuracy));
     let run = run.map_err(|fault| fault.to_string())?;
     let answers: Result<Vec<serde_json::Value>, String> =
@@ -177,6 +191,36 @@ pub(crate) fn run(arguments: &[String]) -> Result<(), String> {
     });
     println!("{line}");
     Ok(())
+}
+
+/// Threads of a sweep.
+const THREADS: usize = 2;
+
+/// How far the air of a sweep goes to either side, K.
+const SWEEP_K: f64 = 10.0;
+
+/// Follows so many recipes. Returns how many were followed.
+fn sweep(case: &Case, accuracy: &Accuracy, recipes: usize) -> Result<usize, String> {
+    let one = |number: usize| -> Result<(), ::heat::Fault> {
+        let shift = SWEEP_K * (2.0 * number as f64 / recipes as f64 - 1.0);
+        let stages = case.programme.stages().iter();
+        let programme = Programme::new(stages.map(|stage| stage.warmer(shift)).collect())?;
+        let case = Case {
+            programme,
+            ..case.clone()
+        };
+        ::heat::follow(&case, accuracy).map(|_| ())
+    };
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..THREADS)
+            .map(|thread| scope.spawn(move || (thread..recipes).step_by(THREADS).try_for_each(one)))
+            .collect();
+        for worker in workers {
+            let done = worker.join().map_err(|_| "a thread died".to_owned())?;
+            done.map_err(|fault| fault.to_string())?;
+        }
+        Ok(recipes)
+    })
 }
 
 fn kelvin(celsius: f64) -> f64 {

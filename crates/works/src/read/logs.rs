@@ -1,20 +1,16 @@
-//! Reading measured loads (`readings/logs`: a column of times and one for each probe) and weighed pieces
-//! (`readings/weighed`: piece, time, weight).
+//! Reading measured loads (`readings/logs`): a column of times and one for each probe.
 //!
 //! What loggers write is taken as it is: irregular times, empty cells and error words do not forbid
 //! anything; they are counted and told in one warning, with the lines where they stand.
 
-use std::collections::BTreeMap;
-
-use jiff::civil::DateTime;
 use quantity::{Dimension, Expect, Unit};
 
-use super::rows::{Row, need_columns, rows};
-use super::table::{Notes, Word, choice, positive};
+use super::clock::{Clockwork, moment};
+use super::table::{Notes, Word, choice};
 use crate::diagnostic::Diagnostic;
-use crate::model::{Place, Probe, ProbeLog, WeighedPiece, Weighing};
+use crate::model::{Place, Probe, ProbeLog};
 use crate::source::{FileId, Sources, Span};
-use crate::tables::{self, Piece, Table};
+use crate::tables::{self, Piece};
 
 /// Lines that are listed in a warning; the rest are counted.
 const MOST_LINES: usize = 5;
@@ -24,78 +20,6 @@ const MOST_PROBES: usize = 500;
 
 /// Readings outside of this are a logger's way to say that there is none: an open thermocouple, a full scale.
 const POSSIBLE_K: std::ops::Range<f64> = 50.0..3000.0;
-
-/// Half a day, s: a clock without a date that goes back by more has passed midnight.
-const HALF_DAY_S: f64 = 12.0 * 3600.0;
-const DAY_S: f64 = 24.0 * 3600.0;
-
-/// A time as it was written.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Moment {
-    /// Since some beginning, s.
-    Since(f64),
-    /// A clock without a date, s since midnight.
-    Clock(f64),
-    /// A date with a time.
-    At(DateTime),
-}
-
-/// A time: a number in the unit of its column, `h:min` or `h:min:s`, or a date with a time.
-fn moment(text: &str, second: f64) -> Option<Moment> {
-    if let Ok(number) = text.parse::<f64>() {
-        return number.is_finite().then_some(Moment::Since(number * second));
-    }
-    if let Some(clock_s) = clock(text) {
-        return Some(Moment::Clock(clock_s));
-    }
-    let text = text.trim_end_matches('Z').replacen(' ', "T", 1);
-    text.parse::<DateTime>().ok().map(Moment::At)
-}
-
-/// `h:min` or `h:min:s`, s.
-fn clock(text: &str) -> Option<f64> {
-    let mut parts = text.split(':');
-    let hours: u32 = parts.next()?.trim().parse().ok()?;
-    let minutes: u32 = parts.next()?.parse().ok()?;
-    let seconds: f64 = parts.next().map_or(Ok(0.0), str::parse).ok()?;
-    let fits = minutes < 60 && (0.0..60.0).contains(&seconds) && parts.next().is_none();
-    fits.then(|| f64::from(hours) * 3600.0 + f64::from(minutes) * 60.0 + seconds)
-}
-
-/// Turns times as written into seconds since the first one.
-#[derive(Default)]
-struct Clockwork {
-    first: Option<Moment>,
-    /// Days that a clock without a date has passed, and the last time it showed.
-    days: f64,
-    last_clock_s: f64,
-}
-
-impl Clockwork {
-    /// s since the first time; none for one of another kind than the first.
-    fn since_first(&mut self, moment: Moment) -> Option<f64> {
-        if let Moment::Clock(clock_s) = moment {
-            if clock_s + HALF_DAY_S < self.last_clock_s {
-                self.days += 1.0;
-            }
-            self.last_clock_s = clock_s;
-        }
-        let first = *self.first.get_or_insert(moment);
-        match (first, moment) {
-            (Moment::Since(first), Moment::Since(now)) => Some(now - first),
-            (Moment::Clock(first), Moment::Clock(now)) => Some(now + self.days * DAY_S - first),
-            (Moment::At(first), Moment::At(now)) => Some(now.duration_since(first).as_secs_f64()),
-            _ => None,
-        }
-    }
-
-    fn starts(&self) -> Option<DateTime> {
-        match self.first {
-            Some(Moment::At(at)) => Some(at),
-            _ => None,
-        }
-    }
-}
 
 /// The name of a column and the unit behind it: `probe 1 (degF)`, `time [min]`.
 fn named_unit(text: &str) -> (&str, Option<&str>) {
@@ -109,7 +33,7 @@ fn named_unit(text: &str) -> (&str, Option<&str>) {
 }
 
 /// What a column measures: its name, and its unit when brackets behind the name hold one.
-fn column<'t>(notes: &Notes, text: &'t str) -> (&'t str, Option<Unit>) {
+pub(super) fn column<'t>(notes: &Notes, text: &'t str) -> (&'t str, Option<Unit>) {
     let (name, inner) = named_unit(text);
     let inner = match inner {
         // A column in C or F is one of temperatures: nobody logs coulombs or farads here.
@@ -182,7 +106,7 @@ struct LogReader<'n> {
 }
 
 /// Reads a measured load; none when nothing can be made of it.
-pub(super) fn probes(
+pub(super) fn read(
     name: &str,
     path: &str,
     bytes: &[u8],
@@ -394,7 +318,7 @@ fn reading(notes: &Notes, text: &str, unit: &Unit) -> Option<f64> {
     POSSIBLE_K.contains(&value).then_some(value)
 }
 
-fn bad_log(at: Span, headline: impl Into<String>) -> Diagnostic {
+pub(super) fn bad_log(at: Span, headline: impl Into<String>) -> Diagnostic {
     Diagnostic::fault("bad-log", at, headline)
 }
 
@@ -442,138 +366,4 @@ fn gap(at: Span, probe: &str, gaps: &Amiss, found: &str) -> Diagnostic {
             format!("`{found}`")
         },
     )
-}
-
-/// Reads weighed pieces; none when nothing can be made of them.
-pub(super) fn weighed(
-    name: &str,
-    path: &str,
-    bytes: &[u8],
-    sources: &mut Sources,
-    notes: &mut Notes,
-) -> Option<Weighing> {
-    let mut table = tables::read(path, bytes, sources, &mut notes.diagnostics)?;
-    let (mut time, mut weight) = (None, None);
-    for cell in &mut table.columns {
-        let (bare, unit) = column(notes, &cell.text);
-        let bare = bare.to_owned();
-        match bare.as_str() {
-            "time" => time = unit,
-            "weight" => weight = unit,
-            _ => {}
-        }
-        cell.text = bare;
-    }
-    if !need_columns(notes, &table, &["piece", "time", "weight"]) {
-        return None;
-    }
-    let mut pieces: Vec<(WeighedPiece, Clockwork)> = Vec::new();
-    let mut places: BTreeMap<String, usize> = BTreeMap::new();
-    for row in rows(&table) {
-        let Some(piece) = row.need(notes, "piece") else {
-            continue;
-        };
-        let place = *places.entry(piece.text.clone()).or_insert_with(|| {
-            let weighed = WeighedPiece {
-                name: piece.text.clone(),
-                at: piece.at,
-                weights: Vec::new(),
-            };
-            pieces.push((weighed, Clockwork::default()));
-            pieces.len() - 1
-        });
-        let (weighed, clockwork) = &mut pieces[place];
-        weigh(
-            notes,
-            &row,
-            (time.as_ref(), weight.as_ref()),
-            weighed,
-            clockwork,
-        );
-    }
-    let pieces: Vec<WeighedPiece> = pieces.into_iter().map(|(piece, _)| piece).collect();
-    enough(notes, &table, &pieces).then(|| Weighing {
-        name: name.to_owned(),
-        file: table.file,
-        pieces,
-    })
-}
-
-/// Adds the weight of a row to its piece.
-fn weigh(
-    notes: &mut Notes,
-    row: &Row<'_>,
-    units: (Option<&Unit>, Option<&Unit>),
-    piece: &mut WeighedPiece,
-    clockwork: &mut Clockwork,
-) {
-    let time = row.need(notes, "time").and_then(|word| {
-        let bare = word.text.parse::<f64>().is_ok() && units.0.is_none();
-        let written = moment(&word.text, units.0.map_or(1.0, Unit::factor)).filter(|_| !bare);
-        let moment = match written {
-            Some(moment) => moment,
-            None => Moment::Since(in_unit(notes, &word, units.0, &Dimension::TIME)?),
-        };
-        Some((word, moment))
-    });
-    let weight = row
-        .need(notes, "weight")
-        .and_then(|word| in_unit(notes, &word, units.1, &Dimension::MASS));
-    let (Some((word, moment)), Some(weight)) = (time, weight) else {
-        return;
-    };
-    let last = piece.weights.last().map(|weight| weight.0);
-    match clockwork.since_first(moment) {
-        Some(now) if last.is_none_or(|last| now > last) => piece.weights.push((now, weight)),
-        _ => notes.push(
-            Diagnostic::fault(
-                "bad-log",
-                word.at,
-                format!("piece {} is not weighed after the row before", piece.name),
-            )
-            .sides("a later time, written alike", format!("`{}`", word.text)),
-        ),
-    }
-}
-
-/// A number above or at zero in the unit of its column, or with its own.
-fn in_unit(
-    notes: &mut Notes,
-    word: &Word,
-    unit: Option<&Unit>,
-    dimension: &Dimension,
-) -> Option<f64> {
-    let stated = match unit {
-        Some(unit) => super::rows::in_unit(notes, word, unit)?,
-        None => super::rows::quantity_in(notes, word, Expect::Dimension(dimension))?,
-    };
-    if *stated.unit.dimension() != *dimension {
-        let (expected, found) = (dimension.describe(), stated.unit.dimension().describe());
-        let headline = format!("expected {expected}, found {found}");
-        notes.push(Diagnostic::fault("wrong-dimension", word.at, headline));
-        return None;
-    }
-    let stated = if *dimension == Dimension::MASS {
-        positive(notes, "weight", stated)?
-    } else {
-        stated
-    };
-    Some(stated.mean())
-}
-
-/// Whether every piece was weighed twice at least.
-fn enough(notes: &mut Notes, table: &Table, pieces: &[WeighedPiece]) -> bool {
-    let poor = pieces.iter().find(|piece| piece.weights.len() < 2);
-    if let Some(piece) = poor {
-        let headline = format!("piece {} is weighed only once", piece.name);
-        notes.push(bad_log(piece.at, headline).help("a loss of weight needs two weights or more"));
-    }
-    if pieces.is_empty() {
-        let at = table
-            .columns
-            .first()
-            .map_or(Span::new(table.file, 0..0), |column| column.at);
-        notes.push(bad_log(at, "no piece is weighed in this table"));
-    }
-    poor.is_none() && !pieces.is_empty()
 }

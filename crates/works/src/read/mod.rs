@@ -6,6 +6,7 @@
 mod amounts;
 mod calendar;
 mod chambers;
+mod clock;
 mod logs;
 mod materials;
 mod names;
@@ -14,6 +15,7 @@ mod route;
 mod rows;
 mod shelves;
 mod table;
+mod weighed;
 mod works;
 
 use toml::Spanned;

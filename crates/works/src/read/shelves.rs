@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 
 use quantity::Unit;
 
-use super::logs;
 use super::rows::{Row, in_unit, need_columns, rows};
 use super::table::{Notes, Word, choice, not_negative, positive};
+use super::{logs, weighed};
 use crate::diagnostic::Diagnostic;
 use crate::model::{Board, Face, ListedHole, LogId, Mark, ProbeLog, Stated, Weighing, WeighingId};
 use crate::source::{Files, Sources};
@@ -35,14 +35,14 @@ pub(super) fn read(files: &Files, sources: &mut Sources, notes: &mut Notes) -> S
     let mut shelves = Shelves::default();
     for (path, bytes) in files.iter() {
         if let Some(name) = path.strip_prefix(LOGS) {
-            let log = logs::probes(name, path, bytes, sources, notes);
+            let log = logs::read(name, path, bytes, sources, notes);
             let id = log.is_some().then_some(LogId(shelves.log_list.len()));
             shelves.log_list.extend(log);
             shelves.logs.insert(name.to_owned(), id);
             continue;
         }
         if let Some(name) = path.strip_prefix(WEIGHED) {
-            let weighing = logs::weighed(name, path, bytes, sources, notes);
+            let weighing = weighed::read(name, path, bytes, sources, notes);
             let id = weighing
                 .is_some()
                 .then_some(WeighingId(shelves.weighing_list.len()));
