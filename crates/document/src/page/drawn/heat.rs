@@ -230,16 +230,11 @@ pub(in crate::page) fn map(works: &Works, plan: &HeatPlan) -> Option<WindowMap> 
     })
 }
 
-/// The recipe in the map: its dwell and the air of its longest stage, with what both may be off.
+/// The recipe in the map: its dwell with what that may be off, and the air of its longest stage.
 fn setting(works: &Works, plan: &HeatPlan, unit: TimeUnit) -> Option<WindowSetting> {
-    let lasts = plan.stages.iter().enumerate();
-    let (longest, stage) = lasts.max_by(|a, b| a.1.lasts_s.total_cmp(&b.1.lasts_s))?;
+    let lasts = plan.stages.iter();
+    let stage = lasts.max_by(|a, b| a.lasts_s.total_cmp(&b.lasts_s))?;
     let operation = works.operations.get(plan.operation.0);
-    let within = operation.and_then(|operation| {
-        let stage = operation.heat.as_ref()?.stages.get(longest)?;
-        let level = stage.to.as_ref().unwrap_or(&stage.air);
-        Some(level.setting(operation)?.within.as_ref()?.mean())
-    });
     let air_k = stage.air_k.1;
     let spread = operation.and_then(|operation| works.dwell_of(operation));
     let spread = spread
@@ -254,7 +249,8 @@ fn setting(works: &Works, plan: &HeatPlan, unit: TimeUnit) -> Option<WindowSetti
         dwell: unit.from_s(plan.dwell_s),
         level: degrees(air_k),
         dwell_limits: spread.map(|(low, high)| (unit.from_s(low), unit.from_s(high))),
-        level_limits: within.map(|within| (degrees(air_k - within), degrees(air_k + within))),
+        // What the air may be off is in the rows already: the slowest piece has the coldest, the fastest the hottest.
+        level_limits: None,
     })
 }
 
@@ -321,7 +317,7 @@ pub(in crate::page) fn pull_down(works: &Works, plan: &HeatPlan) -> Option<LoadP
         side,
         target_label: words::temperature(kelvin),
         deadline: Some(unit.from_s(plan.dwell_s)),
-        deadline_label: table::stated_words(plan),
+        deadline_label: format!("the {}", table::stated_words(plan)),
     })
 }
 

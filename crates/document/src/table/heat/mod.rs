@@ -164,7 +164,7 @@ pub(crate) fn recipes(ground: &Ground<'_>) -> Table {
                     .map(|end| end.0),
             ),
             maybe(plan.window.longest_s.map(|end| end.0)),
-            maybe(spare.least_s()).warn_if(plan.is_thin()),
+            maybe(spare.least_s()).warn_if(!good(plan)),
             match plan.logs.len() {
                 0 => Value::None.into(),
                 logs => Cell::from(format!("{held} of {logs}")).warn_if(held > 0),
@@ -301,4 +301,9 @@ pub(crate) fn heat_plan<'p>(
 /// Whether an operation has a heat plan.
 pub(crate) fn heats(ground: &Ground<'_>, operation: works::OperationId) -> bool {
     heat_plan(ground, operation).is_some()
+}
+
+/// Whether there is anything to say of heat.
+pub(crate) fn does_heat(ground: &Ground<'_>) -> bool {
+    !ground.plan.heat.is_empty() || ground.works.operations.iter().any(|op| op.heat.is_some())
 }
