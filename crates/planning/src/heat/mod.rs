@@ -70,9 +70,13 @@ impl NoHeat {
     }
 
     /// A material that neither the works nor the library knows.
-    fn unknown(name: &Mention) -> Self {
-        let known = heat::library::names();
-        let near = works::suggest::nearest(&name.name, known.iter().copied());
+    fn unknown(works: &Works, name: &Mention) -> Self {
+        let declared = works
+            .materials
+            .iter()
+            .map(|material| material.name.as_str());
+        let known = declared.chain(heat::library::names());
+        let near = works::suggest::nearest(&name.name, known);
         Self {
             at: name.at,
             code: "unknown-material",
