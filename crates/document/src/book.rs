@@ -85,6 +85,9 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
     if !plan.drilling.is_empty() {
         sheets.push(("Drilling", drilling(ground)));
     }
+    if !plan.heat.is_empty() {
+        sheets.push(("Heat", heat(ground)));
+    }
     if !plan.computed.is_empty() {
         sheets.push(("Stated-computed", vec![table::computed(ground)]));
     }
@@ -341,5 +344,27 @@ fn drilling(ground: &Ground<'_>) -> Vec<Table> {
     for plan in &ground.plan.drilling {
         tables.extend([table::tools(plan), table::holes(plan)]);
     }
+    tables
+}
+
+/// Recipes, and what stands behind the verdict on each.
+fn heat(ground: &Ground<'_>) -> Vec<Table> {
+    let mut tables = vec![
+        table::recipes(ground),
+        table::heat_logs(ground),
+        table::heat_starts(ground),
+    ];
+    for plan in &ground.plan.heat {
+        tables.extend([
+            table::heat_needs(plan),
+            table::heat_pieces(plan),
+            table::heat_stages(plan),
+            table::heat_map(plan),
+            table::heat_changes(plan),
+        ]);
+        tables.extend(plan.load.iter().map(|load| table::heat_loads(plan, load)));
+        tables.extend(plan.logs.iter().map(|log| table::heat_probes(plan, log)));
+    }
+    tables.push(table::heat_cautions(ground));
     tables
 }

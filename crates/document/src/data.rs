@@ -5,6 +5,7 @@ use planning::computed::Computed;
 use planning::cost::CostAnswer;
 use planning::cutting::CutPlan;
 use planning::drilling::{DrillPlan, FillWork};
+use planning::heat::HeatPlan;
 use planning::horizon::Horizon;
 use planning::load::LoadAnswer;
 use planning::material::Material;
@@ -47,6 +48,8 @@ struct Part<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     fillings: Option<&'a [FillWork]>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    heat: Option<&'a [HeatPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     computed: Option<&'a [Computed]>,
     figures: &'a Figures,
     ledger: &'a Ledger,
@@ -77,7 +80,9 @@ pub(crate) fn part(_works: &Works, plan: &Plan, sources: &Sources, part: PlanPar
         cutting: (part == PlanPart::Cut).then_some(&plan.cutting),
         drilling: (part == PlanPart::Drill).then_some(&plan.drilling),
         fillings: (part == PlanPart::Drill).then_some(&plan.fillings),
-        computed: matches!(part, PlanPart::Cut | PlanPart::Drill).then_some(&plan.computed),
+        heat: (part == PlanPart::Heat).then_some(&plan.heat),
+        computed: matches!(part, PlanPart::Cut | PlanPart::Drill | PlanPart::Heat)
+            .then_some(&plan.computed),
         figures: &plan.figures,
         ledger: &plan.ledger,
         notices: &plan.notices,

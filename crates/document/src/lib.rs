@@ -50,6 +50,8 @@ pub enum PlanPart {
     Cut,
     /// Drilling plans.
     Drill,
+    /// Recipes of heat.
+    Heat,
 }
 
 /// The plan as one self-contained page.
@@ -100,6 +102,11 @@ pub fn cut_report(works: &Works, plan: &Plan) -> Vec<Block> {
 /// Drilling in short.
 pub fn drill_report(works: &Works, plan: &Plan) -> Vec<Block> {
     report::drill(&table::Ground { works, plan })
+}
+
+/// Recipes of heat in short; only the one of this name in the plan, where one is given.
+pub fn heat_report(works: &Works, plan: &Plan, of: Option<&str>) -> Vec<Block> {
+    report::heat(&table::Ground { works, plan }, of)
 }
 
 /// Saw lists.

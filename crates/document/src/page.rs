@@ -1,6 +1,7 @@
 //! The page: read from top to bottom, printed on A4, with nothing fetched from elsewhere.
 
 mod drawn;
+mod heat;
 mod part;
 mod pictures;
 mod reasons;

@@ -33,6 +33,8 @@ pub(crate) enum Verb {
     Cut(Shape),
     /// Hole patterns, their order and time; with --out, machine programs and drawings.
     Drill(Shape),
+    /// Recipes of heat and cold: whether each does its job, its window, what a change does, measured loads.
+    Heat(Heat),
     /// How a figure was made.
     Why(Why),
     /// What a diagnostic's code means.
@@ -139,6 +141,33 @@ pub(crate) struct Shape {
     /// How long to search for each plan: 1 is as in the plan, 10 ten times as long.
     #[arg(long, value_name = "TIMES", default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=1_000_000))]
     pub(crate) search: u64,
+    /// Print the whole answer as JSON.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `heat`
+#[derive(Debug, Args)]
+pub(crate) struct Heat {
+    #[command(flatten)]
+    pub(crate) place: Place,
+    #[command(flatten)]
+    pub(crate) assume: Assume,
+    /// Only this operation, for example "plot sign, cure".
+    #[arg(long, value_name = "OPERATION")]
+    pub(crate) of: Option<String>,
+    /// Suppose this air in its longest stage, for example "195 degC".
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub(crate) air: Option<String>,
+    /// Suppose this time inside, for example "24 min".
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    pub(crate) dwell: Option<String>,
+    /// Suppose a load of this size, for example "400 kg".
+    #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
+    pub(crate) load: Option<String>,
+    /// Say when a load must go in to be ready by this time, for example "2026-11-26 06:00".
+    #[arg(long, value_name = "MOMENT")]
+    pub(crate) by: Option<String>,
     /// Print the whole answer as JSON.
     #[arg(long)]
     pub(crate) json: bool,

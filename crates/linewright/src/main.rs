@@ -63,6 +63,7 @@ fn main() -> ExitCode {
         Verb::Cost(call) => verbs::part::run(call, verbs::part::Part::Cost),
         Verb::Cut(call) => verbs::shape::run(call, verbs::shape::Shape::Cut),
         Verb::Drill(call) => verbs::shape::run(call, verbs::shape::Shape::Drill),
+        Verb::Heat(call) => verbs::heat::run(call),
         Verb::Why(call) => verbs::why::run(call),
         Verb::Explain(call) => verbs::explain::run(call),
         Verb::Schema(call) => verbs::schema::run(call),

@@ -14,7 +14,7 @@ use crate::cutting::{self, CutPlan};
 use crate::drilling::{self, DrillPlan, FillWork};
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
-use crate::heat::{self, HeatPlan};
+use crate::heat::{self, HeatPlan, Suppose};
 use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material, Seen, Unreached, timings};
@@ -42,6 +42,8 @@ pub struct Options {
     pub search_steps: u64,
     /// Asked now and then by long searches: whether to end with the best so far.
     pub stop: fn() -> bool,
+    /// What is supposed of a recipe of heat.
+    pub suppose: Option<Suppose>,
 }
 
 impl Options {
@@ -56,6 +58,7 @@ impl Options {
             line_nodes: 200_000,
             search_steps: 20_000,
             stop: || false,
+            suppose: None,
         }
     }
 }

@@ -1,4 +1,6 @@
-//! From cutting and drilling plans to the pictures' plain data, in millimetres.
+//! From plans to the pictures' plain data: cutting and drilling in millimetres here, heat in its own room.
+
+pub(super) mod heat;
 
 use drilling::outline::{Arc, Contour, Edge, Outline};
 use picture::{

@@ -69,6 +69,9 @@ impl Page<'_> {
                 self.drilling(),
             ));
         }
+        if !planning::heat::recipes(self.ground.works).is_empty() {
+            sections.push(Section::new("heat", "Heat", self.heat()));
+        }
         if !self.ground.plan.computed.is_empty() {
             let held = self.table(&table::computed(self.ground));
             sections.push(Section::new(
@@ -130,6 +133,7 @@ impl Page<'_> {
                     @if left_out > 0 { p.note { "All of the list: " a href="#what-to-buy" { "what to buy" } "." } }
                 }
                 @if !risks.is_empty() { div { h3 { "Orders at risk" } (self.risks(&risks)) } }
+                (self.recipes_to_look_at())
                 @if !disagree.is_empty() {
                     div {
                         h3 { "Stated otherwise than measured" }

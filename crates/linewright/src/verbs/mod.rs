@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod explain;
+pub(crate) mod heat;
 pub(crate) mod part;
 pub(crate) mod plan;
 pub(crate) mod schema;
@@ -46,6 +47,19 @@ fn planned_with(
     progress: &Progress,
     change: impl FnOnce(&mut Options),
 ) -> Result<Planning, Trouble> {
+    planned_asking(place, assume, progress, |_, options| {
+        change(options);
+        Ok(())
+    })
+}
+
+/// The same with options that need the works to be read, and may be wrong for it.
+fn planned_asking(
+    place: &Path,
+    assume: &Assume,
+    progress: &Progress,
+    change: impl FnOnce(&Works, &mut Options) -> Result<(), Trouble>,
+) -> Result<Planning, Trouble> {
     progress.say("reading the works");
     let outcome = works::read(&folder::read(place)?);
     if outcome.has_faults() {
@@ -56,7 +70,7 @@ fn planned_with(
         return Ok(Planning::Ended(Ended::WrongInput));
     };
     let mut options = options(assume, &works)?;
-    change(&mut options);
+    change(&works, &mut options)?;
     options.stop = best_so_far;
     let planned = planning::plan(&works, &options, &mut |stage| {
         progress.searching(stage == Stage::Shapes);

@@ -43,12 +43,55 @@ pub struct HeatPlan {
     pub unexplained: f64,
     /// Cautions, each with who decides.
     pub cautions: Vec<String>,
+    /// What a command supposed in place of what the works states, in words.
+    pub supposed: Vec<String>,
 }
+
+/// A stated dwell nearer than this share of itself to an end of its window is thin.
+pub(super) const THIN: f64 = 0.05;
 
 impl HeatPlan {
     /// Whether every need is met by every piece.
     pub fn does_its_job(&self) -> bool {
         self.needs.iter().all(|need| need.met)
+    }
+
+    /// How far the stated dwell lies inside its window.
+    pub fn spare(&self) -> Spare {
+        let shortest = self.window.shortest_by.and(self.window.shortest_s);
+        Spare {
+            above_shortest_s: shortest.map(|(shortest, _)| self.dwell_s - shortest),
+            below_longest_s: self
+                .window
+                .longest_s
+                .map(|(longest, _)| longest - self.dwell_s),
+        }
+    }
+
+    /// Whether it does its job by little: by less than 5 % of the dwell, or by less than the engine may err.
+    pub fn is_thin(&self) -> bool {
+        let least = self.spare().least_s();
+        let short = least.is_some_and(|spare_s| spare_s < THIN * self.dwell_s);
+        self.does_its_job() && (short || self.needs.iter().any(|need| need.too_close))
+    }
+}
+
+/// How far a stated dwell lies inside the window that does; below zero outside.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Spare {
+    /// Beyond the shortest that does, s; none where nothing asks for more.
+    pub above_shortest_s: Option<f64>,
+    /// Short of the longest that does, s; none where nothing bounds it.
+    pub below_longest_s: Option<f64>,
+}
+
+impl Spare {
+    /// The lesser of the two, s.
+    pub fn least_s(self) -> Option<f64> {
+        match (self.above_shortest_s, self.below_longest_s) {
+            (Some(above), Some(below)) => Some(above.min(below)),
+            (one, other) => one.or(other),
+        }
     }
 }
 

@@ -2,12 +2,10 @@
 
 use works::{Diagnostic, Works};
 
+use super::answer::THIN;
 use super::{HeatPlan, NeedLine, NoHeat, words};
 use crate::figure::Figures;
 use crate::reason::{Ledger, NodeId, Shown};
-
-/// A stated dwell nearer than this share to the end of its window is thin.
-const THIN: f64 = 0.05;
 
 /// Complaints about every recipe.
 pub(crate) fn complaints(plans: &[HeatPlan], none: &[NoHeat]) -> Vec<Diagnostic> {
@@ -52,20 +50,12 @@ fn broken(plan: &HeatPlan, need: &NeedLine) -> Diagnostic {
 
 /// A dwell that does its job by little.
 fn thin(plan: &HeatPlan) -> Option<Diagnostic> {
-    let below = plan
-        .window
-        .shortest_by
-        .and(plan.window.shortest_s)
-        .map(|(shortest, _)| plan.dwell_s - shortest);
-    let above = plan
-        .window
-        .longest_s
-        .map(|(longest, _)| longest - plan.dwell_s);
-    let (margin_s, side) = match (below, above) {
-        (Some(below), Some(above)) if above < below => (above, "longest"),
-        (Some(below), _) => (below, "shortest"),
-        (None, Some(above)) => (above, "longest"),
-        (None, None) => return None,
+    let spare = plan.spare();
+    let margin_s = spare.least_s()?;
+    let side = if spare.above_shortest_s == Some(margin_s) {
+        "shortest"
+    } else {
+        "longest"
     };
     (margin_s < THIN * plan.dwell_s).then(|| {
         Diagnostic::warning(

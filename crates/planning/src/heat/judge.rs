@@ -55,6 +55,7 @@ pub(super) fn plan(recipe: &Recipe<'_>, today: Date) -> Result<HeatPlan, NoHeat>
         error_k: widest(|run| run.error_k),
         unexplained: widest(|run| run.unexplained),
         cautions: cautions(recipe),
+        supposed: Vec::new(),
     })
 }
 

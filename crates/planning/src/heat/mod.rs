@@ -15,8 +15,9 @@ mod needs;
 mod pieces;
 mod start;
 mod substance;
+mod suppose;
 mod surroundings;
-mod words;
+pub mod words;
 
 use heat::body::Form;
 use heat::run::{Accuracy, Case};
@@ -28,11 +29,12 @@ use crate::flow::label;
 
 pub use answer::{
     ChangeLine, Counted, FittedLine, HeatPlan, LoadLine, LoadTrace, LogLine, MapLine, NeedLine,
-    PieceLine, ProbeLine, ProfileLine, SpeedLine, StageLine, StartLine, WindowLine,
+    PieceLine, ProbeLine, ProfileLine, Spare, SpeedLine, StageLine, StartLine, WindowLine,
 };
 pub(crate) use complain::{complaints, explain};
 use needs::Asked;
 use substance::Substances;
+pub use suppose::{Suppose, recipes};
 use surroundings::{Dwell, Side};
 
 /// Why an operation has no heat plan.

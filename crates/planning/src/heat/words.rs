@@ -8,7 +8,7 @@ use super::answer::Counted;
 const ICE_POINT_K: f64 = heat::ICE_POINT_K;
 
 /// A temperature: `185 degC`, to a tenth.
-pub(crate) fn temperature(kelvin: f64) -> String {
+pub fn temperature(kelvin: f64) -> String {
     format!(
         "{} degC",
         quantity::show_number(tenth(kelvin - ICE_POINT_K))
@@ -16,12 +16,12 @@ pub(crate) fn temperature(kelvin: f64) -> String {
 }
 
 /// A difference of temperatures: `5 degC`.
-pub(crate) fn difference(kelvin: f64) -> String {
+pub fn difference(kelvin: f64) -> String {
     format!("{} degC", quantity::show_number(tenth(kelvin)))
 }
 
 /// A time, in seconds to two minutes, minutes to two hours, and hours from there.
-pub(crate) fn time(seconds: f64) -> String {
+pub fn time(seconds: f64) -> String {
     let (value, unit) = match seconds.abs() {
         s if s < 119.95 => (seconds, "s"),
         s if s < 7_197.0 => (seconds / 60.0, "min"),
@@ -34,7 +34,7 @@ pub(crate) fn time(seconds: f64) -> String {
 }
 
 /// A value of a need.
-pub(crate) fn value(counted: Counted, value: f64) -> String {
+pub fn value(counted: Counted, value: f64) -> String {
     match counted {
         Counted::Temperature => temperature(value),
         Counted::Time => time(value),
@@ -46,8 +46,8 @@ pub(crate) fn value(counted: Counted, value: f64) -> String {
     }
 }
 
-/// A margin of a need, without its sign.
-pub(crate) fn margin(counted: Counted, margin: f64) -> String {
+/// A margin of a need, without its sign: [`value`] where nought is nothing, a difference for temperatures.
+pub fn margin(counted: Counted, margin: f64) -> String {
     match counted {
         Counted::Temperature => difference(margin.abs()),
         Counted::Time | Counted::Tens => value(counted, margin.abs()),
@@ -55,7 +55,7 @@ pub(crate) fn margin(counted: Counted, margin: f64) -> String {
 }
 
 /// A coefficient of heat transfer, or a range of it.
-pub(crate) fn coefficient((low, high): (f64, f64)) -> String {
+pub fn coefficient((low, high): (f64, f64)) -> String {
     let number = |value: f64| quantity::show_number(tenth(value));
     if (high - low).abs() < 0.05 {
         format!("{} W/(m2 K)", number(low))
@@ -65,7 +65,7 @@ pub(crate) fn coefficient((low, high): (f64, f64)) -> String {
 }
 
 /// A length in millimetres, to a hundredth.
-pub(crate) fn length(metres: f64) -> String {
+pub fn length(metres: f64) -> String {
     let mm = (metres * 1e5).round() / 100.0;
     format!("{} mm", quantity::show_number(mm))
 }
