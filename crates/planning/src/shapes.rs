@@ -65,7 +65,7 @@ impl<'w> Shapes<'w> {
         }
         let effort = Effort::steps(options.search_steps).or_until(&options.stop);
         let (drilling, no_drill) = drilling::work_out(&works, effort);
-        let (heat, no_heat) = heat::work_out(&works, options.today);
+        let (heat, no_heat) = heat::work_out(&works, options.today, options.suppose.as_ref());
         let mut by_engines = drilling::computed(&works, &drilling);
         by_engines.extend(heat::computed(&works, &heat));
         let levels = levels(&works, horizon, &[])?;
