@@ -6,7 +6,7 @@ use std::borrow::Cow;
 use effort::Effort;
 use works::{Diagnostic, Works};
 
-use crate::computed::{self, Computed};
+use crate::computed::{self, Computed, What};
 use crate::cutting::{self, CutPlan, NoCut};
 use crate::drilling::{self, DrillPlan, FillWork};
 use crate::flow::{Flow, NoFlow, Wanted};
@@ -65,7 +65,7 @@ impl<'w> Shapes<'w> {
         }
         let effort = Effort::steps(options.search_steps).or_until(&options.stop);
         let (drilling, no_drill) = drilling::work_out(&works, effort);
-        let (heat, no_heat) = heat::work_out(&works, options.today);
+        let (heat, no_heat) = heat::work_out(&works, options.today, options.suppose.as_ref());
         let mut by_engines = drilling::computed(&works, &drilling);
         by_engines.extend(heat::computed(&works, &heat));
         let levels = levels(&works, horizon, &[])?;
@@ -81,7 +81,18 @@ impl<'w> Shapes<'w> {
         let mut notices = drilling::complaints(&works, &drilling, &no_drill);
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
         notices.extend(heat::complaints(&heat, &no_heat));
-        notices.extend(computed::disagreements(&works, &cut.computed));
+        // A dwell too short for its recipe is told with the need that is missed.
+        let told = |one: &Computed| {
+            let missed = |plan: &HeatPlan| plan.operation == one.operation && !plan.does_its_job();
+            one.what == What::Dwell && heat.iter().any(missed)
+        };
+        let untold: Vec<Computed> = cut
+            .computed
+            .iter()
+            .filter(|one| !told(one))
+            .cloned()
+            .collect();
+        notices.extend(computed::disagreements(&works, &untold));
         Ok(Self {
             wanted: cutting::wanted_beside(&works, &cut.plans),
             fillings: drilling::fillings(&works, &drilling),

@@ -3,7 +3,7 @@
 use heat::run::Run;
 use heat::trace::Trace;
 use heat::window::{Outlook, Vary, outlook, speeds};
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 
 use super::answer::{Counted, HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine};
 use super::needs::Asked;
@@ -13,7 +13,11 @@ use super::{NoHeat, Recipe, changes, load, logs, start, surroundings, words};
 const DRAWN: usize = 400;
 
 /// Works out everything about one recipe.
-pub(super) fn plan(recipe: &Recipe<'_>, today: Date) -> Result<HeatPlan, NoHeat> {
+pub(super) fn plan(
+    recipe: &Recipe<'_>,
+    today: Date,
+    by: Option<DateTime>,
+) -> Result<HeatPlan, NoHeat> {
     let none = |fault: heat::Fault| NoHeat::engine(recipe.heat.at, &fault);
     let mut runs = Vec::with_capacity(recipe.bound.len());
     for bound in &recipe.bound {
@@ -51,7 +55,10 @@ pub(super) fn plan(recipe: &Recipe<'_>, today: Date) -> Result<HeatPlan, NoHeat>
         changes: changes::changes(recipe).map_err(none)?,
         load: load::line(recipe, &runs).map_err(none)?,
         logs: logs::lines(recipe)?,
-        start: start::line(recipe, &found, today),
+        start: match by {
+            Some(by) => start::at(recipe, &found, by),
+            None => start::line(recipe, &found, today),
+        },
         error_k: widest(|run| run.error_k),
         unexplained: widest(|run| run.unexplained),
         cautions: cautions(recipe),

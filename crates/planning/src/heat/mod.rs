@@ -21,7 +21,7 @@ pub mod words;
 
 use heat::body::Form;
 use heat::run::{Accuracy, Case};
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 use works::{Faces, Mention, Operation, OperationId, Span, Works};
 
 use crate::computed::{Computed, Found, What};
@@ -72,9 +72,13 @@ impl NoHeat {
     }
 
     /// A material that neither the works nor the library knows.
-    fn unknown(name: &Mention) -> Self {
-        let known = heat::library::names();
-        let near = works::suggest::nearest(&name.name, known.iter().copied());
+    fn unknown(works: &Works, name: &Mention) -> Self {
+        let declared = works
+            .materials
+            .iter()
+            .map(|material| material.name.as_str());
+        let known = declared.chain(heat::library::names());
+        let near = works::suggest::nearest(&name.name, known);
         Self {
             at: name.at,
             code: "unknown-material",
@@ -146,23 +150,48 @@ fn accuracy(bound: &[Bound], block_cells: usize) -> Accuracy {
     }
 }
 
-/// Works out every recipe.
-pub fn work_out(works: &Works, today: Date) -> (Vec<HeatPlan>, Vec<NoHeat>) {
-    let substances = Substances::new(works);
+/// Works out every recipe, or the one that something is supposed of.
+pub fn work_out(
+    works: &Works,
+    today: Date,
+    suppose: Option<&Suppose>,
+) -> (Vec<HeatPlan>, Vec<NoHeat>) {
     let mut plans = Vec::new();
     let mut none = Vec::new();
-    for (number, operation) in works.operations.iter().enumerate() {
-        let Some(heat) = &operation.heat else {
-            continue;
+    for (id, name) in recipes(works) {
+        let suppose =
+            suppose.filter(|suppose| suppose.changes_anything() && suppose.is_about(&name));
+        let plan = match suppose {
+            None => plan_of(works, id, today, None),
+            Some(suppose) => {
+                let (works, words) = suppose::supposed(works, id, suppose);
+                plan_of(&works, id, today, suppose.by).map(|plan| HeatPlan {
+                    supposed: words,
+                    ..plan
+                })
+            }
         };
-        let plan = Recipe::of(works, &substances, OperationId(number), operation, heat)
-            .and_then(|recipe| judge::plan(&recipe, today));
         match plan {
             Ok(plan) => plans.push(plan),
             Err(no) => none.push(no),
         }
     }
     (plans, none)
+}
+
+fn plan_of(
+    works: &Works,
+    id: OperationId,
+    today: Date,
+    by: Option<DateTime>,
+) -> Result<HeatPlan, NoHeat> {
+    let operation = works.operation(id);
+    let Some(heat) = &operation.heat else {
+        return Err(NoHeat::unclear(operation.at, "it does nothing by heat"));
+    };
+    let substances = Substances::new(works);
+    let recipe = Recipe::of(works, &substances, id, operation, heat)?;
+    judge::plan(&recipe, today, by)
 }
 
 impl<'w> Recipe<'w> {

@@ -20,11 +20,14 @@ impl<'w> Substances<'w> {
     /// The curve of a named material.
     pub(super) fn of(&self, name: &MaterialName) -> Result<Material, NoHeat> {
         match name.declared {
-            Some(id) => declared(self.works.material(id)),
-            None => known(&Mention {
-                name: name.name.clone(),
-                at: name.at,
-            }),
+            Some(id) => declared(self.works, self.works.material(id)),
+            None => known(
+                self.works,
+                &Mention {
+                    name: name.name.clone(),
+                    at: name.at,
+                },
+            ),
         }
     }
 
@@ -43,22 +46,22 @@ impl<'w> Substances<'w> {
     }
 }
 
-fn known(name: &Mention) -> Result<Material, NoHeat> {
-    let entry = library::find(&name.name).ok_or_else(|| NoHeat::unknown(name))?;
+fn known(works: &Works, name: &Mention) -> Result<Material, NoHeat> {
+    let entry = library::find(&name.name).ok_or_else(|| NoHeat::unknown(works, name))?;
     entry
         .material()
         .map_err(|fault| NoHeat::engine(name.at, &fault))
 }
 
 /// A declared material: what it states goes before its food's parts, and those before what it is like.
-fn declared(material: &works::Material) -> Result<Material, NoHeat> {
+fn declared(works: &Works, material: &works::Material) -> Result<Material, NoHeat> {
     let none = |fault: heat::Fault| NoHeat::engine(material.at, &fault);
     if let Some(food) = &material.food {
         return of_food(material, food);
     }
     let like = material.like.as_ref();
     let entry = match like {
-        Some(name) => Some(library::find(&name.name).ok_or_else(|| NoHeat::unknown(name))?),
+        Some(name) => Some(library::find(&name.name).ok_or_else(|| NoHeat::unknown(works, name))?),
         None => None,
     };
     let base = match entry {
