@@ -635,3 +635,59 @@ fn wrong_calls_of_heat_are_refused() {
     }
     assert_eq!(names(room.folder.path()), ["works"]);
 }
+
+#[test]
+fn what_is_supposed_takes_the_place_of_what_is_stated() {
+    let room = Room::with_example();
+    for (of, more, code, words) in [
+        // 19.3 to 23.5 min do at the stated 190 degC.
+        (
+            "plot sign, cure",
+            &["--dwell", "21 min"][..],
+            0,
+            "Supposing 21 min inside:",
+        ),
+        (
+            "plot sign, cure",
+            &["--dwell", "12 min"],
+            1,
+            "Does not do its job",
+        ),
+        (
+            "plot sign, cure",
+            &["--air", "160 degC"],
+            1,
+            "Supposing air at 160 degC:",
+        ),
+        (
+            "blast freeze",
+            &["--load", "200 pack"],
+            0,
+            "Supposing a load of 200 pack:",
+        ),
+        (
+            "blast freeze",
+            &["--load", "6,000 pack"],
+            1,
+            "Does not do its job",
+        ),
+        // Ready at six, it goes in on the day before.
+        (
+            "thaw",
+            &["--by", "2026-11-26 06:00"],
+            0,
+            "To be ready Thu 2026-11-26 06:00, it must be inside by Wed 2026-11-25",
+        ),
+    ] {
+        let call = [&["heat", "works", TODAY[0], TODAY[1], "--of", of][..], more].concat();
+        let ran = room.run(&call);
+        let out = text(&ran.stdout);
+        assert_eq!(
+            ran.status.code(),
+            Some(code),
+            "{call:?}: {out}{}",
+            text(&ran.stderr)
+        );
+        assert!(out.contains(words), "no `{words}` for {call:?} in {out}");
+    }
+}

@@ -22,7 +22,7 @@ pub struct PullDownLoad {
     pub air: Vec<(f64, f64)>,
     /// Time and temperature of the slowest core.
     pub core: Vec<(f64, f64)>,
-    /// When the core reaches the target, also beyond the deadline; `None` when it never does.
+    /// When the core reaches the target, also beyond the deadline; `None` when it does not in the time shown.
     pub reached: Option<f64>,
 }
 
@@ -197,7 +197,7 @@ fn draw_heading(sheet: &mut Sheet, source: &LoadPullDown, plan: &Plan<'_>) -> f6
 fn verdict(load: &PullDownLoad, source: &LoadPullDown, plan: &Plan<'_>) -> (bool, String) {
     let range = plan.x_range;
     let Some(at) = load.reached.and_then(drawable) else {
-        return (CROSS, "never gets there".to_owned());
+        return (CROSS, "not in the time shown".to_owned());
     };
     let moment = source.time.moment(at, range);
     match plan.deadline {

@@ -26,12 +26,19 @@ pub(crate) fn run(call: &arguments::Heat) -> Result<Ended, Trouble> {
     drop(progress);
     planned.plan.heat.retain(|plan| asked.is_about(&plan.name));
     let (works, plan) = (&planned.works, &planned.plan);
-    if asked.changes_anything() && plan.heat.iter().all(|plan| plan.supposed.is_empty()) {
-        return Err(Trouble::Call(
-            "what is supposed could not be worked out; the faults above say why, and without them \
-             this operation cannot be asked so"
-                .to_owned(),
-        ));
+    if let Some(short) = plan
+        .heat
+        .iter()
+        .find(|plan| plan.supposed.len() < asked.count())
+    {
+        return Err(Trouble::Call(format!(
+            "not all of this can be supposed of `{}`: only {}",
+            short.name,
+            match short.supposed.as_slice() {
+                [] => "what it states itself".to_owned(),
+                some => some.join(", "),
+            }
+        )));
     }
     if call.json {
         let part = document::PlanPart::Heat;

@@ -23,8 +23,8 @@ pub struct Suppose {
 }
 
 impl Suppose {
-    /// Whether anything is supposed that the works does not state.
-    pub fn changes_anything(&self) -> bool {
+    /// How many things are supposed that the works does not state.
+    pub fn count(&self) -> usize {
         let Self {
             of: _,
             air_k,
@@ -32,7 +32,18 @@ impl Suppose {
             load,
             by,
         } = self;
-        air_k.is_some() || dwell_s.is_some() || load.is_some() || by.is_some()
+        let there = [
+            air_k.is_some(),
+            dwell_s.is_some(),
+            load.is_some(),
+            by.is_some(),
+        ];
+        there.into_iter().filter(|there| *there).count()
+    }
+
+    /// Whether anything is.
+    pub fn changes_anything(&self) -> bool {
+        self.count() > 0
     }
 
     /// Whether an operation of this name in the plan is asked about.

@@ -200,7 +200,8 @@ fn needs(plan: &HeatPlan, unit: TimeUnit) -> Vec<HeatNeed> {
 
 fn need_name(plan: &HeatPlan, need: usize, piece: usize) -> Option<String> {
     let (need, piece) = (plan.needs.get(need)?, plan.pieces.get(piece)?);
-    Some(format!("{}, {}", need.words, piece.name))
+    // The piece first: where there is little room the end of a name is cut.
+    Some(format!("{}: {}", piece.name, need.words))
 }
 
 /// Times that do at other temperatures of the air; none where no row has an end of a window.
