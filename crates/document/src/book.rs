@@ -85,7 +85,7 @@ fn sheets(ground: &Ground<'_>, sources: &Sources) -> Vec<(&'static str, Vec<Tabl
     if !plan.drilling.is_empty() {
         sheets.push(("Drilling", drilling(ground)));
     }
-    if !plan.heat.is_empty() {
+    if table::does_heat(ground) {
         sheets.push(("Heat", heat(ground)));
     }
     if !plan.computed.is_empty() {

@@ -439,12 +439,7 @@ pub(crate) fn drill(ground: &Ground<'_>) -> Vec<Block> {
 /// Recipes of heat; one of them where only that is asked for.
 pub(crate) fn heat(ground: &Ground<'_>, of: Option<&str>) -> Vec<Block> {
     let mut blocks = opening(ground, "heat");
-    if !ground
-        .works
-        .operations
-        .iter()
-        .any(|operation| operation.heat.is_some())
-    {
+    if !table::does_heat(ground) {
         blocks.push(Block::Note(
             "no operation says what it does by heat or cold; `heat` of an [[operation]] does"
                 .to_owned(),
@@ -485,7 +480,7 @@ fn heat_of(plan: &HeatPlan) -> Vec<Block> {
             Block::Warning(words)
         }
     };
-    let good = plan.does_its_job() && !plan.is_thin();
+    let good = table::good(plan);
     blocks.push(told(
         good,
         format!("{}.", table::title(&table::recipe_verdict(plan))),

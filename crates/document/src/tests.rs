@@ -1,5 +1,6 @@
 //! Every output of small and odd works: well-formed, linked, without numbers that are none.
 
+mod heat;
 mod shapes;
 
 use std::io::Cursor;
@@ -159,7 +160,13 @@ fn as_xml(page: &str) -> String {
 
 #[test]
 fn the_page_is_well_formed_and_every_link_has_its_target() {
-    for made in [small(), without_orders(), shapes::shaped()] {
+    for made in [
+        small(),
+        without_orders(),
+        shapes::shaped(),
+        heat::heated(),
+        heat::by_hand(),
+    ] {
         let page = made.html();
         let xml = as_xml(&page);
         let document = roxmltree::Document::parse(&xml).unwrap_or_else(|e| panic!("{e}"));
@@ -232,7 +239,13 @@ fn nothing_is_fetched_and_everything_is_escaped() {
 
 #[test]
 fn no_output_has_a_number_that_is_none() {
-    for made in [small(), without_orders(), shapes::shaped()] {
+    for made in [
+        small(),
+        without_orders(),
+        shapes::shaped(),
+        heat::heated(),
+        heat::by_hand(),
+    ] {
         let mut outputs = made.texts();
         outputs.extend([made.html(), made.json()]);
         for output in outputs {

@@ -518,7 +518,7 @@ fn wrong_calls_of_cut_and_drill_are_refused() {
 }
 
 #[test]
-fn a_works_that_cuts_nothing_says_so_and_writes_nothing() {
+fn a_works_that_cuts_and_heats_nothing_says_so_and_writes_nothing() {
     let room = Room {
         folder: tempfile::tempdir().expect("a temporary folder"),
     };
@@ -527,8 +527,13 @@ fn a_works_that_cuts_nothing_says_so_and_writes_nothing() {
     fs::write(room.path("works/works.toml"), works).expect("it can be written");
     let route = "[route]\nmakes = \"shelf\"\nunit = \"each\"\n\n[[operation]]\nname = \"cut\"\ntakes = { plank = \"1 each\" }\n";
     fs::write(room.path("works/routes/shelf.toml"), route).expect("it can be written");
-    for verb in ["cut", "drill"] {
-        let ran = room.run(&[verb, "works", TODAY[0], TODAY[1], "--out", "out"]);
+    for verb in ["cut", "drill", "heat"] {
+        let out = if verb == "heat" {
+            &[][..]
+        } else {
+            &["--out", "out"]
+        };
+        let ran = room.run(&[&[verb, "works", TODAY[0], TODAY[1]][..], out].concat());
         assert_eq!(ran.status.code(), Some(0), "{}", text(&ran.stderr));
         assert!(
             !text(&ran.stdout).trim().is_empty(),
@@ -536,4 +541,97 @@ fn a_works_that_cuts_nothing_says_so_and_writes_nothing() {
         );
     }
     assert!(!room.path("out").exists() || names(&room.path("out")).is_empty());
+}
+
+/// Whether an answer about heat leaves something to be desired: a need that is missed, a load that is held, a fault.
+fn heat_fails(answer: &serde_json::Value) -> bool {
+    let list = |value: &serde_json::Value| value.as_array().cloned().unwrap_or_default();
+    let fails = |plan: &serde_json::Value| {
+        list(&plan["needs"]).iter().any(|need| need["met"] == false)
+            || list(&plan["logs"]).iter().any(|log| log["passes"] == false)
+    };
+    let faults = list(&answer["notices"]);
+    list(&answer["heat"]).iter().any(fails)
+        || faults.iter().any(|notice| notice["severity"] == "fault")
+}
+
+#[test]
+fn heat_answers_in_words_and_in_json_and_tells_by_its_code() {
+    let room = Room::with_example();
+    for more in [
+        &[][..],
+        &["--of", "plot sign, cure"],
+        &["--of", "Cure (plot sign)"],
+    ] {
+        let call = [&["heat", "works", TODAY[0], TODAY[1]][..], more].concat();
+        let words = room.run(&call);
+        let out = text(&words.stdout);
+        assert!(out.contains("cure (plot sign)"), "{out}");
+        assert!(out.contains("Local codes and licensed or competent persons decide"));
+        let json = room.run(&[&call[..], &["--json"]].concat());
+        let answer: serde_json::Value = serde_json::from_slice(&json.stdout).expect("it is JSON");
+        let plans = answer["heat"].as_array().expect("a list");
+        assert_eq!(plans.len() == 1, !more.is_empty(), "{call:?}");
+        let code = Some(i32::from(heat_fails(&answer)));
+        assert_eq!(
+            (words.status.code(), json.status.code()),
+            (code, code),
+            "{call:?}"
+        );
+    }
+    assert_eq!(names(room.folder.path()), ["works"], "nothing is written");
+}
+
+#[test]
+fn a_recipe_that_does_not_do_its_job_ends_with_1() {
+    let room = Room::with_example();
+    let only = ["--of", "plot sign, cure"];
+    let before = room.run(&[&["heat", "works", TODAY[0], TODAY[1]][..], &only].concat());
+    assert!(
+        text(&before.stdout).contains("Does its job with"),
+        "{}",
+        text(&before.stdout)
+    );
+    room.edit(
+        "routes/plot-sign.toml",
+        "never_above = \"205 degC\"",
+        "never_above = \"150 degC\"",
+    );
+    let after = room.run(&[&["heat", "works", TODAY[0], TODAY[1]][..], &only].concat());
+    assert_eq!(after.status.code(), Some(1), "{}", text(&after.stderr));
+    let out = text(&after.stdout);
+    assert!(
+        out.contains("Does not do its job") && out.contains("never hotter than 150 degC"),
+        "{out}"
+    );
+}
+
+#[test]
+fn wrong_calls_of_heat_are_refused() {
+    let room = Room::with_example();
+    let cure = ["--of", "plot sign, cure"];
+    for (of, call, words) in [
+        (&[][..], &["--of", "nobody"][..], "there are"),
+        (&[], &["--air", "195 degC"], "say with --of"),
+        (&cure, &["--air", "195"], "no unit"),
+        (&cure, &["--air", "5 kg"], "--air"),
+        (&cure, &["--air", "-7 kg"], "--air"),
+        (&cure, &["--dwell", "0 min"], "above nought"),
+        (&cure, &["--dwell", "20..24 min"], "a spread"),
+        (&cure, &["--dwell", "20 degC"], "--dwell"),
+        (&cure, &["--load", "5 kg"], "--load"),
+        (&cure, &["--load", "0 each"], "above nought"),
+        (&cure, &["--by", "soon"], "a day and a time"),
+        (
+            &["--of", "cool (plot sign)"],
+            &["--load", "10 each"],
+            "states no power",
+        ),
+    ] {
+        let refused = room.run(&[&["heat", "works"][..], of, call].concat());
+        let said = text(&refused.stderr);
+        assert_eq!(refused.status.code(), Some(2), "{call:?}: {said}");
+        assert!(said.contains(words), "{call:?}: {said}");
+    }
+    assert_eq!(names(room.folder.path()), ["works"]);
 }

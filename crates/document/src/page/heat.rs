@@ -43,7 +43,7 @@ impl Page<'_> {
     }
 
     fn recipe(&self, number: usize, plan: &HeatPlan) -> Markup {
-        let good = plan.does_its_job() && !plan.is_thin();
+        let good = table::good(plan);
         let verdict = format!("{}.", table::title(&table::recipe_verdict(plan)));
         html! {
             h3 id={ "heat-" (number) } { (plan.name) }
@@ -53,7 +53,7 @@ impl Page<'_> {
             @for line in table::limit_lines(plan) { p.note { (line) } }
             (self.heat_pictures(number, plan))
             @for (at, log) in plan.logs.iter().enumerate() { (Self::log_pictures((number, at), self, plan, log)) }
-            details.more { summary { "Needs, pieces, stages, windows, changes" }
+            details.more.tables { summary { "Needs, pieces, stages, windows, changes" }
                 (self.table(&table::heat_needs(plan)))
                 (self.table(&table::heat_pieces(plan)))
                 (self.table(&table::heat_stages(plan)))

@@ -69,7 +69,7 @@ impl Page<'_> {
                 self.drilling(),
             ));
         }
-        if !planning::heat::recipes(self.ground.works).is_empty() {
+        if table::does_heat(self.ground) {
             sections.push(Section::new("heat", "Heat", self.heat()));
         }
         if !self.ground.plan.computed.is_empty() {

@@ -17,7 +17,7 @@ type Points = Vec<(f64, f64)>;
 
 fn points(unit: TimeUnit, of: &[(f64, f64)]) -> Points {
     of.iter()
-        .map(|&(time_s, kelvin)| (unit.from_s(time_s), degrees(kelvin)))
+        .map(|&(time_s, kelvin)| (unit.count(time_s), degrees(kelvin)))
         .collect()
 }
 
@@ -92,7 +92,7 @@ pub(in crate::page) fn history(works: &Works, plan: &HeatPlan) -> HeatHistory {
         stages: stages(plan, unit),
         limits: all_limits(works, plan),
         needs: needs(plan, unit),
-        stated_end: Some(unit.from_s(plan.dwell_s)),
+        stated_end: Some(unit.count(plan.dwell_s)),
         stated_label: table::stated_words(plan),
     }
 }
@@ -151,7 +151,7 @@ fn stages(plan: &HeatPlan, unit: TimeUnit) -> Vec<HeatStage> {
     plan.stages
         .iter()
         .map(|stage| {
-            let span = (unit.from_s(from), unit.from_s(from + stage.lasts_s));
+            let span = (unit.count(from), unit.count(from + stage.lasts_s));
             from += stage.lasts_s;
             HeatStage {
                 span,
@@ -169,7 +169,7 @@ fn needs(plan: &HeatPlan, unit: TimeUnit) -> Vec<HeatNeed> {
         Some(HeatNeed {
             kind,
             name: need_name(plan, need, piece)?,
-            at: Some(unit.from_s(time_s)),
+            at: Some(unit.count(time_s)),
         })
     };
     let mut all: Vec<HeatNeed> = [
@@ -191,7 +191,7 @@ fn needs(plan: &HeatPlan, unit: TimeUnit) -> Vec<HeatNeed> {
             all.extend(need_name(plan, at, need.worst).map(|name| HeatNeed {
                 kind: NeedKind::Enough,
                 name,
-                at: need.met_after_s.map(|time_s| unit.from_s(time_s)),
+                at: need.met_after_s.map(|time_s| unit.count(time_s)),
             }));
         }
     }
@@ -212,7 +212,7 @@ pub(in crate::page) fn map(works: &Works, plan: &HeatPlan) -> Option<WindowMap> 
     }
     let unit = TimeUnit::of(times.into_iter().chain([plan.dwell_s]));
     let edge = |time_s: Option<f64>| match time_s {
-        Some(time_s) => DwellEdge::At(unit.from_s(time_s)),
+        Some(time_s) => DwellEdge::At(unit.count(time_s)),
         None => DwellEdge::Never,
     };
     let row = |row: &planning::heat::MapLine| WindowRow {
@@ -230,16 +230,11 @@ pub(in crate::page) fn map(works: &Works, plan: &HeatPlan) -> Option<WindowMap> 
     })
 }
 
-/// The recipe in the map: its dwell and the air of its longest stage, with what both may be off.
+/// The recipe in the map: its dwell with what that may be off, and the air of its longest stage.
 fn setting(works: &Works, plan: &HeatPlan, unit: TimeUnit) -> Option<WindowSetting> {
-    let lasts = plan.stages.iter().enumerate();
-    let (longest, stage) = lasts.max_by(|a, b| a.1.lasts_s.total_cmp(&b.1.lasts_s))?;
+    let lasts = plan.stages.iter();
+    let stage = lasts.max_by(|a, b| a.lasts_s.total_cmp(&b.lasts_s))?;
     let operation = works.operations.get(plan.operation.0);
-    let within = operation.and_then(|operation| {
-        let stage = operation.heat.as_ref()?.stages.get(longest)?;
-        let level = stage.to.as_ref().unwrap_or(&stage.air);
-        Some(level.setting(operation)?.within.as_ref()?.mean())
-    });
     let air_k = stage.air_k.1;
     let spread = operation.and_then(|operation| works.dwell_of(operation));
     let spread = spread
@@ -251,10 +246,11 @@ fn setting(works: &Works, plan: &HeatPlan, unit: TimeUnit) -> Option<WindowSetti
             table::stated_words(plan),
             words::temperature(air_k)
         ),
-        dwell: unit.from_s(plan.dwell_s),
+        dwell: unit.count(plan.dwell_s),
         level: degrees(air_k),
-        dwell_limits: spread.map(|(low, high)| (unit.from_s(low), unit.from_s(high))),
-        level_limits: within.map(|within| (degrees(air_k - within), degrees(air_k + within))),
+        dwell_limits: spread.map(|(low, high)| (unit.count(low), unit.count(high))),
+        // What the air may be off is in the rows already: the slowest piece has the coldest, the fastest the hottest.
+        level_limits: None,
     })
 }
 
@@ -311,7 +307,7 @@ pub(in crate::page) fn pull_down(works: &Works, plan: &HeatPlan) -> Option<LoadP
         amount: trace.units,
         air: points(unit, &trace.air),
         core: points(unit, &trace.core),
-        reached: reached(trace).map(|time_s| unit.from_s(time_s)),
+        reached: reached(trace).map(|time_s| unit.count(time_s)),
     };
     Some(LoadPullDown {
         time: time_axis("time inside", unit),
@@ -320,8 +316,8 @@ pub(in crate::page) fn pull_down(works: &Works, plan: &HeatPlan) -> Option<LoadP
         target: degrees(kelvin),
         side,
         target_label: words::temperature(kelvin),
-        deadline: Some(unit.from_s(plan.dwell_s)),
-        deadline_label: table::stated_words(plan),
+        deadline: Some(unit.count(plan.dwell_s)),
+        deadline_label: format!("the {}", table::stated_words(plan)),
     })
 }
 
@@ -385,7 +381,7 @@ pub(in crate::page) fn loads(works: &Works, plan: &HeatPlan) -> Option<HeatHisto
         stages: stages(plan, unit),
         limits: all_limits(works, plan),
         needs: Vec::new(),
-        stated_end: Some(unit.from_s(plan.dwell_s)),
+        stated_end: Some(unit.count(plan.dwell_s)),
         stated_label: table::stated_words(plan),
     })
 }
@@ -432,7 +428,7 @@ pub(in crate::page) fn judgement(plan: &HeatPlan, log: &LogLine) -> Option<Probe
     let unit = table::unit_of_need(need);
     let (measure, scale): (Axis, &dyn Fn(f64) -> f64) = match need.counted {
         Counted::Temperature => (Axis::new(&*need.words, "degC"), &degrees),
-        Counted::Time => (Axis::new(&*need.words, unit.symbol), &|s| unit.from_s(s)),
+        Counted::Time => (Axis::new(&*need.words, unit.symbol), &|s| unit.count(s)),
         Counted::Tens => (Axis::new(&*need.words, "powers of ten"), &|tens| tens),
     };
     let rows = log.probes.iter().filter_map(|probe| {

@@ -48,13 +48,13 @@ impl TimeUnit {
         Self { symbol, seconds }
     }
 
-    /// A time in it.
-    pub(crate) fn from_s(self, time_s: f64) -> f64 {
+    /// How many of it a time is.
+    pub(crate) fn count(self, time_s: f64) -> f64 {
         time_s / self.seconds
     }
 
     fn cell(self, time_s: f64) -> Cell {
-        fine(self.from_s(time_s), 100.0).into()
+        fine(self.count(time_s), 100.0).into()
     }
 
     fn maybe(self, time_s: Option<f64>) -> Cell {
@@ -93,7 +93,7 @@ pub(crate) fn need_value(counted: Counted, value: f64, unit: TimeUnit) -> Value 
 fn need_span(counted: Counted, value: f64, unit: TimeUnit) -> Value {
     match counted {
         Counted::Temperature => Value::Amount(fine(value, 10.0), "degC".to_owned()),
-        Counted::Time => Value::Amount(fine(unit.from_s(value), 10.0), unit.symbol.to_owned()),
+        Counted::Time => Value::Amount(fine(unit.count(value), 10.0), unit.symbol.to_owned()),
         Counted::Tens => Value::Amount(fine(value, 100.0), "powers of ten".to_owned()),
     }
 }
@@ -146,7 +146,7 @@ pub(crate) fn recipes(ground: &Ground<'_>) -> Table {
         );
         let time = |time_s: f64| {
             Cell::from(Value::Amount(
-                fine(unit.from_s(time_s), 10.0),
+                fine(unit.count(time_s), 10.0),
                 unit.symbol.to_owned(),
             ))
         };
@@ -164,7 +164,7 @@ pub(crate) fn recipes(ground: &Ground<'_>) -> Table {
                     .map(|end| end.0),
             ),
             maybe(plan.window.longest_s.map(|end| end.0)),
-            maybe(spare.least_s()).warn_if(plan.is_thin()),
+            maybe(spare.least_s()).warn_if(!good(plan)),
             match plan.logs.len() {
                 0 => Value::None.into(),
                 logs => Cell::from(format!("{held} of {logs}")).warn_if(held > 0),
@@ -301,4 +301,9 @@ pub(crate) fn heat_plan<'p>(
 /// Whether an operation has a heat plan.
 pub(crate) fn heats(ground: &Ground<'_>, operation: works::OperationId) -> bool {
     heat_plan(ground, operation).is_some()
+}
+
+/// Whether there is anything to say of heat.
+pub(crate) fn does_heat(ground: &Ground<'_>) -> bool {
+    !ground.plan.heat.is_empty() || ground.works.operations.iter().any(|op| op.heat.is_some())
 }

@@ -39,10 +39,15 @@ pub(crate) fn recipe_verdict(plan: &HeatPlan) -> String {
     verdict
 }
 
+/// Whether a recipe does its job with a margin.
+pub(crate) fn good(plan: &HeatPlan) -> bool {
+    plan.does_its_job() && !plan.is_thin()
+}
+
 /// Why a recipe or one of its measured loads needs attention; none where all is well.
 pub(crate) fn attention(plan: &HeatPlan) -> Option<String> {
     let mut why = Vec::new();
-    if !plan.does_its_job() || plan.is_thin() {
+    if !good(plan) {
         why.push(recipe_verdict(plan));
     }
     let held = plan.logs.iter().filter(|log| !log.passes);
