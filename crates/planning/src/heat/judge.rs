@@ -205,17 +205,17 @@ fn window(recipe: &Recipe<'_>, found: &Outlook) -> WindowLine {
     }
 }
 
-/// `14.1 min to 31 min inside do for every piece; 22 min are stated.`
+/// `14.1 min to 31 min inside does the job for every piece; 22 min is stated.`
 fn does(recipe: &Recipe<'_>, shortest: f64, bounded: bool, longest: Option<f64>) -> String {
     let stated = words::time(recipe.dwell.total_s);
     let time = words::time;
     let window = match (bounded, longest) {
-        (true, Some(longest)) => format!("{} to {} inside do", time(shortest), time(longest)),
-        (true, None) => format!("{} inside and longer do", time(shortest)),
-        (false, Some(longest)) => format!("up to {} inside do", time(longest)),
-        (false, None) => return format!("every dwell looked at does; {stated} is stated."),
+        (true, Some(longest)) => format!("{} to {} inside", time(shortest), time(longest)),
+        (true, None) => format!("{} inside or longer", time(shortest)),
+        (false, Some(longest)) => format!("up to {} inside", time(longest)),
+        (false, None) => return format!("every time looked at does the job; {stated} is stated."),
     };
-    format!("{window} for every piece; {stated} is stated.")
+    format!("{window} does the job for every piece; {stated} is stated.")
 }
 
 /// No dwell does: either some need is never met, or what one piece needs is too much for another.
@@ -224,7 +224,7 @@ fn none_does(recipe: &Recipe<'_>, found: &Outlook, looked_at_s: (f64, f64)) -> S
         for (need, stretches) in needs.iter().enumerate() {
             if stretches.is_empty() {
                 return format!(
-                    "no dwell up to {} does: the {} piece never meets \u{201c}{}\u{201d}.",
+                    "no time up to {} does the job: the {} piece never meets \u{201c}{}\u{201d}.",
                     words::time(looked_at_s.1),
                     recipe.bound[piece].name,
                     recipe.asked[need].words
@@ -273,7 +273,7 @@ fn cautions(recipe: &Recipe<'_>) -> Vec<String> {
         .map(|&hazard| {
             let hazard = &recipe.works.hazards[hazard.0];
             format!(
-                "{}: {} ({} decides)",
+                "{}: {} Decided by: {}.",
                 hazard.name, hazard.caution, hazard.defer_to
             )
         })
