@@ -173,6 +173,7 @@ fn recipe() -> HeatPlan {
         air_k,
         enough_s,
         most_s,
+        never_safe: false,
         together: enough_s.is_some(),
     };
     HeatPlan {

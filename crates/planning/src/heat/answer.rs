@@ -223,6 +223,8 @@ pub struct MapLine {
     pub enough_s: Option<f64>,
     /// Longest dwell that is too much for none, s, were nothing ever too little; none when nothing bounds it.
     pub most_s: Option<f64>,
+    /// Whether some piece has too much from the first moment looked at.
+    pub never_safe: bool,
     /// Whether some dwell does for all.
     pub together: bool,
 }

@@ -1,7 +1,7 @@
 //! What a change does: the window at other temperatures, and with a thicker piece, weaker air, a colder start.
 
 use heat::body::{Body, Layer};
-use heat::need::Need;
+use heat::need::{Measure, Need};
 use heat::programme::{Face, Programme, Stage};
 use heat::run::Case;
 use heat::window::{Outlook, map as engine_map, outlook};
@@ -53,17 +53,37 @@ pub(super) fn map(recipe: &Recipe<'_>) -> Result<Vec<MapLine>, Fault> {
 
 fn line(recipe: &Recipe<'_>, air_k: f64, outlook: &Outlook) -> MapLine {
     let (low, high) = outlook.looked_at_s;
-    let all = || outlook.met.iter().flatten();
-    let never = all().any(Vec::is_empty);
-    let first = |stretches: &Vec<(f64, f64)>| stretches.first().map_or(low, |s| s.0);
-    let last = |stretches: &Vec<(f64, f64)>| stretches.last().map_or(high, |s| s.1);
-    let enough = all().map(first).fold(low, f64::max);
-    let most = all().map(last).fold(high, f64::min);
-    MapLine {
+    let mut line = MapLine {
         air_k,
-        enough_s: (!never).then(|| recipe.total_s(enough)),
-        most_s: (!never && most < high).then(|| recipe.total_s(most)),
+        enough_s: Some(low),
+        most_s: None,
+        never_safe: false,
         together: outlook.window.is_some(),
+    };
+    let mut most = high;
+    for needs in &outlook.met {
+        for (stretches, asked) in needs.iter().zip(&recipe.asked) {
+            match (stretches.first(), stretches.last()) {
+                (Some(first), Some(last)) => {
+                    line.enough_s = line.enough_s.map(|enough| enough.max(first.0));
+                    most = most.min(last.1);
+                }
+                _ if only_gets_worse(&asked.need) => line.never_safe = true,
+                _ => line.enough_s = None,
+            }
+        }
+    }
+    line.enough_s = line.enough_s.map(|enough| recipe.total_s(enough));
+    line.most_s = (most < high).then(|| recipe.total_s(most));
+    line
+}
+
+/// Whether a longer dwell can only break a need: what is never met was broken from the first.
+fn only_gets_worse(need: &Need) -> bool {
+    match need.measure {
+        Measure::Lowest => need.at_least.is_some(),
+        Measure::Final => false,
+        _ => need.at_least.is_none(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use heat::measure::growth::{Counts, SquareRoot};
 use heat::need::{Measure, Need, Place};
-use works::{Bounds, Faces};
+use works::{Bounds, Faces, Stated};
 
 use super::answer::Counted;
 use super::words;
@@ -46,7 +46,7 @@ pub(super) fn asked(need: &works::Need, faces: Faces) -> Asked {
 type Limits = (Option<f64>, Option<f64>);
 
 fn stated(bounds: &Bounds) -> Limits {
-    let mean = |stated: &works::Stated| stated.mean();
+    let mean = |stated: &Stated| stated.mean();
     (
         bounds.at_least.as_ref().map(mean),
         bounds.at_most.as_ref().map(mean),
@@ -64,125 +64,161 @@ fn bounds(counted: Counted, limits: Limits) -> String {
     }
 }
 
-fn measure(need: &works::Need) -> (Measure, Counted, Limits, String) {
-    let temperature = words::temperature;
+/// What is measured, what it counts, its limits and its words.
+type Parts = (Measure, Counted, Limits, String);
+
+fn measure(need: &works::Need) -> Parts {
     let times = stated(&need.limits);
-    let for_time = || bounds(Counted::Time, times);
     match &need.measure {
-        works::Measure::Reach {
-            temperature: to,
-            hold: Some(hold),
-        } => (
-            Measure::TimeAbove {
-                temperature_k: to.mean(),
-            },
-            Counted::Time,
-            (Some(hold.mean()), None),
-            format!(
-                "at {} or hotter for {}",
-                temperature(to.mean()),
-                words::time(hold.mean())
-            ),
-        ),
-        works::Measure::Reach {
-            temperature: to,
-            hold: None,
-        } => (
-            Measure::Highest,
-            Counted::Temperature,
-            (Some(to.mean()), None),
-            format!("reaches {}", temperature(to.mean())),
-        ),
-        works::Measure::NeverAbove(most) => (
-            Measure::Highest,
-            Counted::Temperature,
-            (None, Some(most.mean())),
-            format!("never hotter than {}", temperature(most.mean())),
-        ),
-        works::Measure::NeverBelow(least) => (
-            Measure::Lowest,
-            Counted::Temperature,
-            (Some(least.mean()), None),
-            format!("never colder than {}", temperature(least.mean())),
-        ),
-        works::Measure::EndsBelow(most) => (
-            Measure::Final,
-            Counted::Temperature,
-            (None, Some(most.mean())),
-            format!("ends at {} or colder", temperature(most.mean())),
-        ),
-        works::Measure::EndsAbove(least) => (
-            Measure::Final,
-            Counted::Temperature,
-            (Some(least.mean()), None),
-            format!("ends at {} or hotter", temperature(least.mean())),
-        ),
-        works::Measure::EndsBetween(range) => {
-            let (low, high) = super::extremes::ends(range);
+        works::Measure::Reach { temperature, hold } => reach(temperature, hold.as_ref()),
+        works::Measure::NeverAbove(most) => {
+            let words = format!("never hotter than {}", words::temperature(most.mean()));
+            (
+                Measure::Highest,
+                Counted::Temperature,
+                (None, Some(most.mean())),
+                words,
+            )
+        }
+        works::Measure::NeverBelow(least) => {
+            let words = format!("never colder than {}", words::temperature(least.mean()));
+            (
+                Measure::Lowest,
+                Counted::Temperature,
+                (Some(least.mean()), None),
+                words,
+            )
+        }
+        works::Measure::EndsBelow(most) => {
+            let words = format!("ends at {} or colder", words::temperature(most.mean()));
             (
                 Measure::Final,
                 Counted::Temperature,
-                (Some(low), Some(high)),
-                format!("ends at {} to {}", temperature(low), temperature(high)),
+                (None, Some(most.mean())),
+                words,
             )
         }
-        works::Measure::Cure { at, energy } => (
-            Measure::Cure {
-                at_k: at.mean(),
-                energy_j_mol: energy.mean(),
-            },
-            Counted::Time,
-            times,
-            format!(
-                "cured as by {} at {} ({} kJ/mol)",
-                for_time(),
-                temperature(at.mean()),
-                quantity::show_number(energy.mean() / 1e3)
-            ),
-        ),
-        works::Measure::Lethality { at, z } => (
-            Measure::Lethality {
-                at_k: at.mean(),
-                z_k: z.mean(),
-            },
-            Counted::Time,
-            times,
-            format!(
-                "killed as by {} at {} (z {})",
-                for_time(),
-                temperature(at.mean()),
-                words::difference(z.mean())
-            ),
-        ),
-        works::Measure::Growth { least, at, tenfold } => (
-            Measure::Growth(square_root(least.mean(), at.mean(), tenfold.mean())),
-            Counted::Tens,
-            times,
-            format!(
-                "growth by {} (tenfold in {} at {}, none at {})",
-                bounds(Counted::Tens, times),
-                words::time(tenfold.mean()),
-                temperature(at.mean()),
-                temperature(least.mean())
-            ),
-        ),
-        works::Measure::TimeAbove(above) => (
-            Measure::TimeAbove {
-                temperature_k: above.mean(),
-            },
-            Counted::Time,
-            times,
-            format!("above {} for {}", temperature(above.mean()), for_time()),
-        ),
-        works::Measure::TimeBelow(below) => (
-            Measure::TimeBelow {
-                temperature_k: below.mean(),
-            },
-            Counted::Time,
-            times,
-            format!("below {} for {}", temperature(below.mean()), for_time()),
-        ),
+        works::Measure::EndsAbove(least) => {
+            let words = format!("ends at {} or hotter", words::temperature(least.mean()));
+            (
+                Measure::Final,
+                Counted::Temperature,
+                (Some(least.mean()), None),
+                words,
+            )
+        }
+        works::Measure::EndsBetween(range) => ends_between(range),
+        works::Measure::Cure { at, energy } => cure(at, energy, times),
+        works::Measure::Lethality { at, z } => lethality(at, z, times),
+        works::Measure::Growth { least, at, tenfold } => growth(least, at, tenfold, times),
+        works::Measure::TimeAbove(above) => {
+            let temperature_k = above.mean();
+            let words = format!(
+                "above {} for {}",
+                words::temperature(temperature_k),
+                bounds(Counted::Time, times)
+            );
+            (
+                Measure::TimeAbove { temperature_k },
+                Counted::Time,
+                times,
+                words,
+            )
+        }
+        works::Measure::TimeBelow(below) => {
+            let temperature_k = below.mean();
+            let words = format!(
+                "below {} for {}",
+                words::temperature(temperature_k),
+                bounds(Counted::Time, times)
+            );
+            (
+                Measure::TimeBelow { temperature_k },
+                Counted::Time,
+                times,
+                words,
+            )
+        }
     }
+}
+
+fn reach(to: &Stated, hold: Option<&Stated>) -> Parts {
+    let temperature_k = to.mean();
+    let Some(hold) = hold else {
+        let words = format!("reaches {}", words::temperature(temperature_k));
+        return (
+            Measure::Highest,
+            Counted::Temperature,
+            (Some(temperature_k), None),
+            words,
+        );
+    };
+    let words = format!(
+        "at {} or hotter for {}",
+        words::temperature(temperature_k),
+        words::time(hold.mean())
+    );
+    (
+        Measure::TimeAbove { temperature_k },
+        Counted::Time,
+        (Some(hold.mean()), None),
+        words,
+    )
+}
+
+fn ends_between(range: &Stated) -> Parts {
+    let (low, high) = super::extremes::ends(range);
+    let words = format!(
+        "ends at {} to {}",
+        words::temperature(low),
+        words::temperature(high)
+    );
+    (
+        Measure::Final,
+        Counted::Temperature,
+        (Some(low), Some(high)),
+        words,
+    )
+}
+
+fn cure(at: &Stated, energy: &Stated, times: Limits) -> Parts {
+    let words = format!(
+        "cured as by {} at {} ({} kJ/mol)",
+        bounds(Counted::Time, times),
+        words::temperature(at.mean()),
+        quantity::show_number(energy.mean() / 1e3)
+    );
+    let measure = Measure::Cure {
+        at_k: at.mean(),
+        energy_j_mol: energy.mean(),
+    };
+    (measure, Counted::Time, times, words)
+}
+
+fn lethality(at: &Stated, z: &Stated, times: Limits) -> Parts {
+    let words = format!(
+        "killed as by {} at {} (z {})",
+        bounds(Counted::Time, times),
+        words::temperature(at.mean()),
+        words::difference(z.mean())
+    );
+    let measure = Measure::Lethality {
+        at_k: at.mean(),
+        z_k: z.mean(),
+    };
+    (measure, Counted::Time, times, words)
+}
+
+fn growth(least: &Stated, at: &Stated, tenfold: &Stated, tens: Limits) -> Parts {
+    let words = format!(
+        "growth by {} (tenfold in {} at {}, none at {})",
+        bounds(Counted::Tens, tens),
+        words::time(tenfold.mean()),
+        words::temperature(at.mean()),
+        words::temperature(least.mean())
+    );
+    let model = square_root(least.mean(), at.mean(), tenfold.mean());
+    (Measure::Growth(model), Counted::Tens, tens, words)
 }
 
 /// The square-root model through a measured growth: tenfold in so long at a temperature.

@@ -2,7 +2,7 @@
 
 use heat::body::{Body, Form, Layer};
 use heat::material::Material;
-use works::{BodyForm, BodyLayer, BodyUnit, Cover, MaterialName, Operation, Works};
+use works::{BodyForm, BodyLayer, BodyUnit, Cover, Operation, Works};
 
 use super::extremes::end;
 use super::substance::Substances;
@@ -24,80 +24,80 @@ pub(super) fn piece(
     body: &works::Body,
     slow: bool,
 ) -> Result<Piece, NoHeat> {
+    let (form, mut layers, words) = match &body.form {
+        BodyForm::Slab { layers, thin } => slab(substances, layers, *thin, slow)?,
+        other => whole(substances, other, slow)?,
+    };
+    let cover = cover(substances, body, slow, form, &mut layers)?;
+    Ok(Piece {
+        body: Body::new(form, layers).map_err(|fault| NoHeat::engine(body.at, &fault))?,
+        cover,
+        words,
+    })
+}
+
+/// Form, layers and words of a piece.
+type Parts = (Form, Vec<Layer>, String);
+
+fn slab(
+    substances: &Substances<'_>,
+    layers: &[BodyLayer],
+    thin: bool,
+    slow: bool,
+) -> Result<Parts, NoHeat> {
+    let mut all = Vec::with_capacity(layers.len());
+    let mut names = Vec::with_capacity(layers.len());
+    for layer in layers {
+        all.push(self::layer(substances, layer, slow)?);
+        names.push(format!(
+            "{} {}",
+            words::length(end(&layer.thick, slow)),
+            layer.of.name
+        ));
+    }
+    let what = if thin { "sheet" } else { "slab" };
+    Ok((Form::Slab, all, format!("{what} of {}", names.join(", "))))
+}
+
+/// A piece of one material; a slab has its layers above.
+fn whole(substances: &Substances<'_>, form: &BodyForm, slow: bool) -> Result<Parts, NoHeat> {
     let size = |stated: &works::Stated| end(stated, slow);
-    let none = |fault: heat::Fault| NoHeat::engine(body.at, &fault);
-    let of = |name: &MaterialName| substances.of(name);
     let mm = words::length;
-    let (form, layers, words) = match &body.form {
-        BodyForm::Slab { layers, thin } => {
-            let mut sum = Vec::with_capacity(layers.len());
-            for layer in layers {
-                sum.push(self::layer(substances, layer, slow)?);
-            }
-            let what = if *thin { "sheet" } else { "slab" };
-            let names: Vec<String> = layers
-                .iter()
-                .map(|layer| format!("{} {}", mm(size(&layer.thick)), layer.of.name))
-                .collect();
-            (Form::Slab, sum, format!("{what} of {}", names.join(", ")))
+    let (form, thick_m, of, words) = match form {
+        BodyForm::Slab { layers, thin } => return slab(substances, layers, *thin, slow),
+        BodyForm::Cylinder { diameter, of } => {
+            let across = size(diameter);
+            let words = format!("long cylinder of {}, {} across", of.name, mm(across));
+            (Form::Cylinder, 0.5 * across, of, words)
         }
-        BodyForm::Cylinder { diameter, of: name } => (
-            Form::Cylinder,
-            vec![one(0.5 * size(diameter), of(name)?)],
-            format!(
-                "long cylinder of {}, {} across",
-                name.name,
-                mm(size(diameter))
-            ),
-        ),
-        BodyForm::Sphere { diameter, of: name } => (
-            Form::Sphere,
-            vec![one(0.5 * size(diameter), of(name)?)],
-            format!("ball of {}, {} across", name.name, mm(size(diameter))),
-        ),
+        BodyForm::Sphere { diameter, of } => {
+            let across = size(diameter);
+            let words = format!("ball of {}, {} across", of.name, mm(across));
+            (Form::Sphere, 0.5 * across, of, words)
+        }
         BodyForm::Brick {
             length,
             width,
             thick,
-            of: name,
-        } => (
-            Form::Brick {
-                y_m: size(width),
-                z_m: size(length),
-            },
-            vec![one(size(thick), of(name)?)],
-            format!(
-                "block of {}, {} x {} x {}",
-                name.name,
-                mm(size(length)),
-                mm(size(width)),
-                mm(size(thick))
-            ),
-        ),
+            of,
+        } => {
+            let (z_m, y_m, thick_m) = (size(length), size(width), size(thick));
+            let sides = [z_m, y_m, thick_m].map(mm).join(" x ");
+            let words = format!("block of {}, {sides}", of.name);
+            (Form::Brick { y_m, z_m }, thick_m, of, words)
+        }
         BodyForm::Can {
             diameter,
             height,
-            of: name,
-        } => (
-            Form::Can {
-                height_m: size(height),
-            },
-            vec![one(0.5 * size(diameter), of(name)?)],
-            format!(
-                "cylinder of {}, {} across, {} high",
-                name.name,
-                mm(size(diameter)),
-                mm(size(height))
-            ),
-        ),
+            of,
+        } => {
+            let (across, height_m) = (size(diameter), size(height));
+            let sizes = format!("{} across, {} high", mm(across), mm(height_m));
+            let words = format!("cylinder of {}, {sizes}", of.name);
+            (Form::Can { height_m }, 0.5 * across, of, words)
+        }
     };
-    let mut layers = layers;
-    let cover = cover(substances, body, slow, form, &mut layers)?;
-    Ok(Piece {
-        body: Body::new(form, layers).map_err(none)?,
-        cover,
-        words,
-    })
+    Ok((form, vec![one(thick_m, substances.of(of)?)], words))
 }
 
 fn one(thick_m: f64, material: Material) -> Layer {

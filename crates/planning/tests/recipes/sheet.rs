@@ -35,8 +35,8 @@ fn the_window_is_that_of_the_slowest_and_the_fastest_piece() {
     // Slowest: 2 mm in air of 190; fastest: 1 mm in air of 210.
     let shortest = warm_up(tau(2e-3, 20.0), 20.0, 180.0, 190.0) + 300.0;
     let longest = warm_up(tau(1e-3, 20.0), 20.0, 150.0, 210.0) + 1200.0;
-    near(found.window.shortest_s.unwrap().0, shortest, CLOSE);
-    near(found.window.longest_s.unwrap().0, longest, CLOSE);
+    near(found.window.shortest_s.expect("there").0, shortest, CLOSE);
+    near(found.window.longest_s.expect("there").0, longest, CLOSE);
     assert_eq!(found.window.shortest_by, Some((0, 0)));
     assert_eq!(found.window.longest_by, Some((1, 1)));
     // 20 min inside: the slowest is hot for what is left after its warm-up.
@@ -45,7 +45,7 @@ fn the_window_is_that_of_the_slowest_and_the_fastest_piece() {
         1200.0 - (shortest - 300.0),
         CLOSE,
     );
-    near(found.needs[0].met_after_s.unwrap(), shortest, CLOSE);
+    near(found.needs[0].met_after_s.expect("there"), shortest, CLOSE);
     // Margin of the dwell: 20 min less the shortest, and the longest less 20 min.
     let margin = plan
         .figures
@@ -76,7 +76,7 @@ fn a_dwell_too_short_is_told_with_the_window() {
         plan.notices[0]
             .help
             .as_ref()
-            .unwrap()
+            .expect("there")
             .contains("12 min is stated")
     );
 }
@@ -141,8 +141,8 @@ fn a_conveyor_is_told_in_speeds() {
     let tau = tau(1e-3, 20.0);
     let shortest = warm_up(tau, 20.0, 180.0, 200.0) + 300.0;
     let longest = warm_up(tau, 20.0, 150.0, 200.0) + 1200.0;
-    near(speed.fastest_m_s.unwrap(), 12.0 / shortest, CLOSE);
-    near(speed.slowest_m_s.unwrap(), 12.0 / longest, CLOSE);
+    near(speed.fastest_m_s.expect("there"), 12.0 / shortest, CLOSE);
+    near(speed.slowest_m_s.expect("there"), 12.0 / longest, CLOSE);
     near(speed.stated_m_s, 12.0 / 720.0, 1e-12);
     assert_eq!(found.pieces.len(), 1);
 }
@@ -169,15 +169,20 @@ needs = [{ reach = "185 degC" }]"#;
     for _ in 0..80 {
         let x: f64 = 0.5 * (low + high);
         if (50.0 + 130.0 * x) * x * x < 15.0 {
-            low = x
+            low = x;
         } else {
-            high = x
+            high = x;
         }
     }
     let dwell = -3.0 * tau(1e-3, 20.0) * low.ln();
-    near(found.window.shortest_s.unwrap().0, dwell, CLOSE);
+    near(found.window.shortest_s.expect("there").0, dwell, CLOSE);
     near(
-        found.speed.as_ref().unwrap().fastest_m_s.unwrap(),
+        found
+            .speed
+            .as_ref()
+            .expect("there")
+            .fastest_m_s
+            .expect("there"),
         12.0 / dwell,
         CLOSE,
     );

@@ -49,7 +49,11 @@ fn start(needed: &str) -> planning::heat::StartLine {
     let found = only(&plan);
     let fo =
         (4.0_f64 * 24.0 / (5.0 * std::f64::consts::PI)).ln() * 4.0 / std::f64::consts::PI.powi(2);
-    near(found.window.shortest_s.unwrap().0, fo * 4e-4 / 1e-7, 2e-3);
+    near(
+        found.window.shortest_s.expect("there").0,
+        fo * 4e-4 / 1e-7,
+        2e-3,
+    );
     found.start.clone().expect("a start")
 }
 

@@ -219,7 +219,12 @@ pub(in crate::page) fn map(works: &Works, plan: &HeatPlan) -> Option<WindowMap> 
     let row = |row: &planning::heat::MapLine| WindowRow {
         level: degrees(row.air_k),
         enough: edge(row.enough_s),
-        safe: edge(row.most_s),
+        // What is too much from the first moment is so from the left end on.
+        safe: if row.never_safe {
+            DwellEdge::At(0.0)
+        } else {
+            edge(row.most_s)
+        },
     };
     Some(WindowMap {
         dwell: time_axis("time inside", unit),

@@ -26,7 +26,11 @@ pub(crate) fn heat_map(plan: &HeatPlan) -> Table {
         table.push([
             degrees_cell(row.air_k),
             unit.maybe(row.enough_s),
-            unit.maybe(row.most_s),
+            if row.never_safe {
+                unit.maybe(Some(0.0))
+            } else {
+                unit.maybe(row.most_s)
+            },
             yes_no(row.together),
         ]);
     }
