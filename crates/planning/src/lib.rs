@@ -13,6 +13,8 @@ pub mod horizon;
 pub mod load;
 pub mod material;
 pub mod measured;
+pub mod moisture;
+pub mod moulding;
 pub mod plan;
 pub mod reason;
 mod shapes;

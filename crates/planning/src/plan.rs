@@ -19,6 +19,8 @@ use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material, Seen, Unreached, timings};
 use crate::measured::{self, Held};
+use crate::moisture::{self, DryingPlan, SaltPlan, SolventPlan};
+use crate::moulding::{self, MouldPlan};
 use crate::reason::{Ledger, NodeId};
 use crate::shapes::Shapes;
 use crate::start::Memory;
@@ -122,9 +124,17 @@ pub struct Plan {
     pub drilling: Vec<DrillPlan>,
     /// Recipes of heat, held against what they must do.
     pub heat: Vec<HeatPlan>,
+    /// Salt in pieces, held against what it must come to.
+    pub salting: Vec<SaltPlan>,
+    /// Drying, found from weighed pieces.
+    pub drying: Vec<DryingPlan>,
+    /// Fresh air that thins solvent: estimates, never permissions.
+    pub solvents: Vec<SolventPlan>,
+    /// Cooling, cycle, clamp and shot of mouldings.
+    pub mouldings: Vec<MouldPlan>,
     /// What goes into holes.
     pub fillings: Vec<FillWork>,
-    /// What cutting, drilling and filling say of the route's numbers, held against them.
+    /// What cutting, drilling, filling, heat, drying and moulding say of the route's numbers, held against them.
     pub computed: Vec<Computed>,
     /// Headline figures by name.
     pub figures: Figures,
@@ -195,6 +205,8 @@ pub fn plan(
     cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
     drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
     heat::explain(works, &shapes.heat, &mut ledger, &mut figures);
+    moisture::explain(works, &shapes.moist, &mut ledger, &mut figures);
+    moulding::explain(works, &shapes.mouldings, &mut ledger, &mut figures);
     let notices = notices(
         works, &horizon, options, &balance, &ledger, &material, &shapes,
     );
@@ -210,6 +222,10 @@ pub fn plan(
         cutting: shapes.cutting,
         drilling: shapes.drilling,
         heat: shapes.heat,
+        salting: shapes.moist.salting,
+        drying: shapes.moist.drying,
+        solvents: shapes.moist.solvents,
+        mouldings: shapes.mouldings,
         fillings: shapes.fillings,
         computed: shapes.computed,
         figures,

@@ -1,5 +1,5 @@
-//! What the shapes of parts and the heat through them say: cutting plans, drilling plans, fillings and recipes, and
-//! the works with the numbers that follow from them.
+//! What the shapes of parts and what goes through them say: cutting plans, drilling plans, fillings, recipes of heat, salt,
+//! drying, solvent and moulding, and the works with the numbers that follow from them.
 
 use std::borrow::Cow;
 
@@ -12,6 +12,8 @@ use crate::drilling::{self, DrillPlan, FillWork};
 use crate::flow::{Flow, NoFlow, Wanted};
 use crate::heat::{self, HeatPlan};
 use crate::horizon::Horizon;
+use crate::moisture::{self, DryingPlan, Moist};
+use crate::moulding::{self, MouldPlan};
 use crate::plan::Options;
 
 /// Needs that move by less than this share are not cut for a second time.
@@ -27,6 +29,8 @@ pub(crate) struct Shapes<'w> {
     pub(crate) cutting: Vec<CutPlan>,
     pub(crate) drilling: Vec<DrillPlan>,
     pub(crate) heat: Vec<HeatPlan>,
+    pub(crate) moist: Moist,
+    pub(crate) mouldings: Vec<MouldPlan>,
     pub(crate) fillings: Vec<FillWork>,
     pub(crate) computed: Vec<Computed>,
     pub(crate) notices: Vec<Diagnostic>,
@@ -42,6 +46,8 @@ impl<'w> Shapes<'w> {
             cutting: Vec::new(),
             drilling: Vec::new(),
             heat: Vec::new(),
+            moist: Moist::default(),
+            mouldings: Vec::new(),
             fillings: Vec::new(),
             computed: Vec::new(),
             notices: Vec::new(),
@@ -57,10 +63,7 @@ impl<'w> Shapes<'w> {
         horizon: &Horizon,
         options: &Options,
     ) -> Result<Self, NoFlow> {
-        let shaped = |op: &works::Operation| {
-            op.cut.is_some() || op.drill.is_some() || op.fill.is_some() || op.heat.is_some()
-        };
-        if !works.operations.iter().any(shaped) {
+        if !works.operations.iter().any(asks_engines) {
             return Ok(Self::none(works));
         }
         let effort = Effort::steps(options.search_steps).or_until(&options.stop);
@@ -68,6 +71,10 @@ impl<'w> Shapes<'w> {
         let (heat, no_heat) = heat::work_out(&works, options.today, options.suppose.as_ref());
         let mut by_engines = drilling::computed(&works, &drilling);
         by_engines.extend(heat::computed(&works, &heat));
+        let moist = moisture::work_out(&works);
+        by_engines.extend(moisture::computed(&works, &moist.drying));
+        let (mouldings, no_mould) = moulding::work_out(&works);
+        by_engines.extend(moulding::computed(&works, &mouldings));
         let levels = levels(&works, horizon, &[])?;
         let mut cut = Cutting::of(&works, &by_engines, levels, effort);
         for _ in 1..MOST_ROUNDS {
@@ -81,17 +88,12 @@ impl<'w> Shapes<'w> {
         let mut notices = drilling::complaints(&works, &drilling, &no_drill);
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
         notices.extend(heat::complaints(&heat, &no_heat));
-        // A dwell too short for its recipe is told with the need that is missed.
-        let told = |one: &Computed| {
-            let missed = |plan: &HeatPlan| plan.operation == one.operation && !plan.does_its_job();
-            one.what == What::Dwell && heat.iter().any(missed)
-        };
-        let untold: Vec<Computed> = cut
-            .computed
-            .iter()
-            .filter(|one| !told(one))
-            .cloned()
-            .collect();
+        notices.extend(moisture::complaints(&works, &moist));
+        notices.extend(moulding::complaints(&mouldings, &no_mould));
+        let untold = cut.computed.iter().filter(|one| {
+            !heat_tells(&heat, one) && !drying_tells(&moist, one) && !mould_tells(&mouldings, one)
+        });
+        let untold: Vec<Computed> = untold.cloned().collect();
         notices.extend(computed::disagreements(&works, &untold));
         Ok(Self {
             wanted: cutting::wanted_beside(&works, &cut.plans),
@@ -100,10 +102,37 @@ impl<'w> Shapes<'w> {
             cutting: cut.plans,
             drilling,
             heat,
+            moist,
+            mouldings,
             computed: cut.computed,
             notices,
         })
     }
+}
+
+// A time too short for what it must do is told with the need that is missed, and not once more as a number.
+
+fn heat_tells(heat: &[HeatPlan], one: &Computed) -> bool {
+    let missed = |plan: &HeatPlan| plan.operation == one.operation && !plan.does_its_job();
+    one.what == What::Dwell && heat.iter().any(missed)
+}
+
+fn drying_tells(moist: &Moist, one: &Computed) -> bool {
+    let missed = |plan: &DryingPlan| plan.operation == one.operation && plan.is_too_short();
+    one.what == What::Dwell && moist.drying.iter().any(missed)
+}
+
+fn mould_tells(mouldings: &[MouldPlan], one: &Computed) -> bool {
+    let missed = |plan: &MouldPlan| plan.operation == one.operation && plan.is_too_short();
+    one.what == What::Pace && mouldings.iter().any(missed)
+}
+
+/// Whether an operation asks an engine for something beside the balance.
+fn asks_engines(operation: &works::Operation) -> bool {
+    let shape = operation.cut.is_some() || operation.drill.is_some() || operation.fill.is_some();
+    let moist =
+        operation.salt.is_some() || operation.drying.is_some() || operation.solvent.is_some();
+    shape || moist || operation.heat.is_some() || operation.mould.is_some()
 }
 
 /// One round of cutting plans, and the works that follows.

@@ -86,6 +86,10 @@ pub const CODES: &[Code] = &[
         "certainty-out-of-reach",
         "However much is started, the demand is not filled with the certainty asked for: lots differ too much. Ask for less certainty, or make lots more alike.",
     ),
+    warning(
+        "clamp-short",
+        "The moulding machine holds the mould shut with less than the area of parts and runner times the pressure, and a tenth.",
+    ),
     fault("column-twice", "Two columns of a table have the same name."),
     fault(
         "counts-impossible",
@@ -120,6 +124,10 @@ pub const CODES: &[Code] = &[
         "drill-not-timed",
         "The time of drilling was to replace the stated pace, and cannot be worked out: the station says nothing of its `drilling`, or a tool not how fast it goes in.",
     ),
+    warning(
+        "drying-untold",
+        "Weighed pieces do not tell when as much is lost as is wanted: there are none or too few weighings, the loss has not begun to slow down, or it never goes so far. The stated time stands.",
+    ),
     fault(
         "empty-cell",
         "A row lacks something that every row must say.",
@@ -129,6 +137,10 @@ pub const CODES: &[Code] = &[
     fault(
         "fill-impossible",
         "What is to go into the holes does not: a fibre is thicker than its hole, or more of the hole is to be filled than round fibres can.",
+    ),
+    warning(
+        "fresh-air-short",
+        "There is less fresh air than an estimate asks for to keep solvent vapour below its share of the lower limit. Enough by the estimate is no permission: the local code, the safety data sheet and a competent person decide.",
     ),
     fault(
         "heat-cannot",
@@ -237,7 +249,7 @@ pub const CODES: &[Code] = &[
     ),
     warning(
         "need-missed",
-        "A recipe, as stated, does not do to the slowest or the fastest piece what it must.",
+        "A recipe, as stated, does not do to the slowest or the fastest piece what it must: heat, salt or drying misses a limit, a moulding is not cold enough at the end of its cycle, or melt stays too short or too long in the barrel.",
     ),
     fault(
         "need-unclear",
@@ -334,6 +346,10 @@ pub const CODES: &[Code] = &[
         "rework-nowhere",
         "Rework goes to an operation that cannot take it.",
     ),
+    warning(
+        "salt-uneven",
+        "When the stated time of evening out ends, the inmost place of the slowest piece still holds more than a tenth less, or more, salt than the whole piece does.",
+    ),
     fault("share-out-of-range", "A share lies outside what it can be."),
     fault(
         "shares-dont-add-up",
@@ -342,6 +358,10 @@ pub const CODES: &[Code] = &[
     warning(
         "shifts-overlap",
         "Two shifts of a calendar overlap; the time counts once.",
+    ),
+    warning(
+        "shot-too-large",
+        "A shot of the mould is more melt than the barrel of the machine holds.",
     ),
     fault(
         "skill-missing",
@@ -353,7 +373,7 @@ pub const CODES: &[Code] = &[
     ),
     warning(
         "stated-not-computed",
-        "A number that the route states is more than 5 % off the one worked out from its cutting plan, its drilling motion or its holes. One of the two is wrong.",
+        "A number that the route states is more than 5 % off the one worked out from its cutting plan, its drilling motion, its holes, its heat, its weighed pieces or its mould. One of the two is wrong.",
     ),
     fault(
         "stock-too-little",
@@ -381,7 +401,7 @@ pub const CODES: &[Code] = &[
     ),
     warning(
         "thin-margin",
-        "A recipe does its job with less than a twentieth of its time to spare.",
+        "A recipe does its job with less than a twentieth of its time to spare, salt with less than a twentieth of its limit, or a moulding does not do for its slowest wall.",
     ),
     fault(
         "unit-changes",

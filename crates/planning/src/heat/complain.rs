@@ -30,7 +30,8 @@ pub(crate) fn complaints(plans: &[HeatPlan], none: &[NoHeat]) -> Vec<Diagnostic>
     all
 }
 
-fn cannot(no: &NoHeat) -> Diagnostic {
+/// An operation without a plan.
+pub(crate) fn cannot(no: &NoHeat) -> Diagnostic {
     let diagnostic = Diagnostic::fault(no.code, no.at, no.why.clone());
     match &no.help {
         Some(help) => diagnostic.help(help.clone()),

@@ -1,7 +1,7 @@
 //! The ends of what was stated as a spread: what the slowest and the fastest piece are made of.
 
 use quantity::Spread;
-use works::Stated;
+use works::{Level, Operation, Stated};
 
 /// A normal spread is taken as far as this many standard deviations: 95 of 100 pieces lie between.
 const DEVIATIONS: f64 = 1.96;
@@ -19,4 +19,14 @@ pub(crate) fn ends(stated: &Stated) -> (f64, f64) {
 pub(crate) fn end(stated: &Stated, high: bool) -> f64 {
     let (low, most) = ends(stated);
     if high { most } else { low }
+}
+
+/// The ends of a level as it is met: its aim with what the setting may be off to either side.
+pub(crate) fn level_ends(operation: &Operation, level: &Level) -> (f64, f64) {
+    let (low, high) = ends(level.aim(operation));
+    let within = level
+        .setting(operation)
+        .and_then(|setting| setting.within.as_ref())
+        .map_or(0.0, Stated::mean);
+    (low - within, high + within)
 }

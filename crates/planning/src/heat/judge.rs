@@ -4,6 +4,7 @@ use heat::run::Run;
 use heat::trace::Trace;
 use heat::window::{Outlook, Vary, outlook, speeds};
 use jiff::civil::{Date, DateTime};
+use works::{Operation, Works};
 
 use super::answer::{Counted, HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine};
 use super::needs::Asked;
@@ -257,10 +258,10 @@ fn speed(recipe: &Recipe<'_>, found: &Outlook) -> Result<Option<SpeedLine>, heat
     }))
 }
 
-/// The usual cautions of the operation and its station, each with who decides, and what every such answer carries.
-fn cautions(recipe: &Recipe<'_>) -> Vec<String> {
-    let station = recipe.operation.station.map(|id| recipe.works.station(id));
-    let mut hazards: Vec<works::HazardId> = recipe.operation.hazards.clone();
+/// The usual cautions of an operation and its station, each with who decides.
+pub(crate) fn hazards(works: &Works, operation: &Operation) -> Vec<String> {
+    let station = operation.station.map(|id| works.station(id));
+    let mut hazards: Vec<works::HazardId> = operation.hazards.clone();
     hazards.extend(
         station
             .iter()
@@ -268,16 +269,19 @@ fn cautions(recipe: &Recipe<'_>) -> Vec<String> {
     );
     hazards.sort_unstable();
     hazards.dedup();
-    let mut all: Vec<String> = hazards
-        .iter()
-        .map(|&hazard| {
-            let hazard = &recipe.works.hazards[hazard.0];
-            format!(
-                "{}: {} Decided by: {}.",
-                hazard.name, hazard.caution, hazard.defer_to
-            )
-        })
-        .collect();
+    let words = hazards.iter().map(|&hazard| {
+        let hazard = &works.hazards[hazard.0];
+        format!(
+            "{}: {} Decided by: {}.",
+            hazard.name, hazard.caution, hazard.defer_to
+        )
+    });
+    words.collect()
+}
+
+/// Those of the operation, and what every such answer carries.
+fn cautions(recipe: &Recipe<'_>) -> Vec<String> {
+    let mut all = hazards(recipe.works, recipe.operation);
     all.push(
         "Calculated for the stated pieces and air; a measured load at its worst corner decides, and limits are those the works states, never set here."
             .to_owned(),

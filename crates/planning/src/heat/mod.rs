@@ -7,14 +7,14 @@
 mod answer;
 mod changes;
 mod complain;
-mod extremes;
+pub(crate) mod extremes;
 mod judge;
 mod load;
 mod logs;
 mod needs;
 mod pieces;
 mod start;
-mod substance;
+pub(crate) mod substance;
 mod suppose;
 mod surroundings;
 pub mod words;
@@ -31,7 +31,8 @@ pub use answer::{
     ChangeLine, Counted, FittedLine, HeatPlan, LoadLine, LoadTrace, LogLine, MapLine, NeedLine,
     PieceLine, ProbeLine, ProfileLine, Spare, SpeedLine, StageLine, StartLine, WindowLine,
 };
-pub(crate) use complain::{complaints, explain};
+pub(crate) use complain::{cannot, complaints, explain};
+pub(crate) use judge::hazards;
 use needs::Asked;
 use substance::Substances;
 pub use suppose::{Suppose, recipes};
@@ -52,7 +53,7 @@ pub struct NoHeat {
 
 impl NoHeat {
     /// The engine found a fault in the question.
-    fn engine(at: Span, fault: &heat::Fault) -> Self {
+    pub(crate) fn engine(at: Span, fault: &heat::Fault) -> Self {
         Self {
             at,
             code: "heat-cannot",
@@ -62,7 +63,7 @@ impl NoHeat {
     }
 
     /// Something is missing or contradicts itself.
-    fn unclear(at: Span, why: &str) -> Self {
+    pub(crate) fn unclear(at: Span, why: &str) -> Self {
         Self {
             at,
             code: "heat-unclear",

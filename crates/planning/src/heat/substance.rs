@@ -8,17 +8,17 @@ use works::{MaterialName, Mention, Stated, Works};
 use super::NoHeat;
 
 /// Materials of a works, made as they are asked for.
-pub(super) struct Substances<'w> {
+pub(crate) struct Substances<'w> {
     works: &'w Works,
 }
 
 impl<'w> Substances<'w> {
-    pub(super) fn new(works: &'w Works) -> Self {
+    pub(crate) fn new(works: &'w Works) -> Self {
         Self { works }
     }
 
     /// The curve of a named material.
-    pub(super) fn of(&self, name: &MaterialName) -> Result<Material, NoHeat> {
+    pub(crate) fn of(&self, name: &MaterialName) -> Result<Material, NoHeat> {
         match name.declared {
             Some(id) => declared(self.works, self.works.material(id)),
             None => known(
@@ -32,7 +32,7 @@ impl<'w> Substances<'w> {
     }
 
     /// Thermal diffusivity at a temperature, m²/s.
-    pub(super) fn diffusivity(
+    pub(crate) fn diffusivity(
         &self,
         name: &MaterialName,
         temperature_k: f64,
