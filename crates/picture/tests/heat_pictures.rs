@@ -5,9 +5,10 @@ mod common;
 use common::{NASTY, assert_shapes_inside, assert_sound, assert_words_apart, words};
 use picture::{
     Axis, DwellEdge, Frame, HeatHistory, HeatLimit, HeatLine, HeatLineKind, HeatNeed, HeatStage,
-    LimitSide, LoadPullDown, NeedKind, PAGE, PHONE, ProbeJudgement, ProbeRow, ProfileCurve,
-    ProfileCurves, ProfileLevel, ProfilePiece, PullDownLoad, WindowMap, WindowRow, WindowSetting,
-    heat_history, load_pull_down, probe_judgement, profile_curves, window_map,
+    LimitSide, LoadPullDown, LossCurve, LossPiece, LossReached, NeedKind, PAGE, PHONE,
+    ProbeJudgement, ProbeRow, ProfileCurve, ProfileCurves, ProfileLevel, ProfilePiece,
+    PullDownLoad, WindowMap, WindowRow, WindowSetting, heat_history, load_pull_down, loss_curve,
+    probe_judgement, profile_curves, window_map,
 };
 use proptest::prelude::*;
 use roxmltree::Document;
@@ -145,6 +146,30 @@ fn pull_down(v: f64, name: &str) -> LoadPullDown {
     }
 }
 
+fn loss(v: f64, name: &str) -> LossCurve {
+    let piece = |lift: f64| LossPiece {
+        name: name.into(),
+        weighed: vec![(0.0, 0.0), (v, 4.0), (4.0, v), (9.0, 8.0 + lift)],
+        curve: vec![(0.0, 0.0), (v, 5.0), (11.0, 9.0 + lift)],
+    };
+    LossCurve {
+        time: axis(v, name),
+        loss: axis(v, name),
+        pieces: (0..14).map(|at| piece(f64::from(at) * 0.1)).collect(),
+        load: vec![(0.0, 0.0), (5.0, v), (11.0, 9.5)],
+        wanted: Some(v),
+        wanted_label: name.into(),
+        reached: Some(LossReached {
+            at: v,
+            low: v - 1.0,
+            high: (v < 10.0).then_some(v + 1.0),
+        }),
+        stated: Some(v),
+        stated_label: name.into(),
+        verdict: (v < 4.0, name.into()),
+    }
+}
+
 fn probes(v: f64, name: &str) -> ProbeJudgement {
     let row = |value, pass| ProbeRow {
         name: name.into(),
@@ -163,11 +188,12 @@ fn probes(v: f64, name: &str) -> ProbeJudgement {
 }
 
 /// Every picture from one number and one name, so that a bad one reaches every field.
-const ALL: [Draw; 5] = [
+const ALL: [Draw; 6] = [
     |f, v, name| heat_history(f, &history(v, name)),
     |f, v, name| window_map(f, &window(v, name)),
     |f, v, name| profile_curves(f, &profiles(v, name)),
     |f, v, name| load_pull_down(f, &pull_down(v, name)),
+    |f, v, name| loss_curve(f, &loss(v, name)),
     |f, v, name| probe_judgement(f, &probes(v, name)),
 ];
 
@@ -216,6 +242,7 @@ fn empty_pictures_say_that_there_is_nothing() {
         window_map(&frame, &WindowMap::default()),
         profile_curves(&frame, &ProfileCurves::default()),
         load_pull_down(&frame, &LoadPullDown::default()),
+        loss_curve(&frame, &LossCurve::default()),
         probe_judgement(&frame, &ProbeJudgement::default()),
     ];
     for svg in blank {
@@ -455,6 +482,81 @@ fn the_largest_load_that_makes_it_is_named() {
     );
     assert!(shown.contains("at 05:00, 1 h to spare"), "{shown}");
     assert!(shown.contains("only at 06:30, 30 min late"), "{shown}");
+}
+
+/// Two pieces weighed three times each are six rings, and one more where it is reached; the stated 9 h lie right of
+/// the 8 h at which 9 % are lost, and the curve rises from left to right.
+#[test]
+fn weighings_and_the_time_that_a_loss_takes_are_drawn() {
+    let piece = |off: f64| LossPiece {
+        name: "piece".into(),
+        weighed: vec![(0.0, 0.0), (4.0, 5.0 + off), (8.0, 9.0 + off)],
+        curve: Vec::new(),
+    };
+    let loss = LossCurve {
+        time: Axis::new("time", "h"),
+        loss: Axis::new("lost", "%"),
+        pieces: vec![piece(0.2), piece(-0.2)],
+        load: vec![(0.0, 0.0), (4.0, 5.0), (8.0, 9.0), (10.0, 10.0)],
+        wanted: Some(9.0),
+        wanted_label: "9 % lost".into(),
+        reached: Some(LossReached {
+            at: 8.0,
+            low: 7.5,
+            high: Some(8.5),
+        }),
+        stated: Some(9.0),
+        stated_label: "stated 9 h".into(),
+        verdict: (true, "after 8 h".into()),
+    };
+    let svg = loss_curve(&Frame::new("x", "x"), &loss);
+    let document = Document::parse(&svg).expect("a picture is XML");
+    let number = |node: &roxmltree::Node<'_, '_>, name: &str| -> f64 {
+        let value = node.attribute(name).expect("it has a place");
+        value.parse().expect("a number")
+    };
+    let rings: Vec<_> = document
+        .descendants()
+        .filter(|node| node.has_tag_name(("http://www.w3.org/2000/svg", "circle")))
+        .collect();
+    let small: Vec<_> = rings
+        .iter()
+        .filter(|n| n.attribute("r") == Some("3"))
+        .collect();
+    // One ring more explains the others in the key; so does one larger one, beside the one in the field.
+    assert_eq!(small.len(), 7, "{svg}");
+    let large: Vec<_> = rings
+        .iter()
+        .filter(|n| n.attribute("r") == Some("4.5"))
+        .collect();
+    assert_eq!(large.len(), 2, "{svg}");
+    let reached = number(large[0], "cx");
+    let upright = document
+        .descendants()
+        .filter(|n| n.tag_name().name() == "line" && n.attribute("stroke-width") == Some("1.6"))
+        .map(|n| (number(&n, "x1"), number(&n, "x2")))
+        .find(|(a, b)| a == b);
+    let (stated, _) = upright.expect("the stated time is drawn");
+    assert!(
+        stated > reached + 10.0,
+        "{stated} is not right of {reached}"
+    );
+    let shown = words(&svg);
+    assert!(
+        shown.contains("stated 9 h") && shown.contains("after 8 h"),
+        "{shown}"
+    );
+    // Without an answer, nothing is said to be reached.
+    let untold = LossCurve {
+        reached: None,
+        load: Vec::new(),
+        ..loss
+    };
+    let shown = words(&loss_curve(&Frame::new("x", "x"), &untold));
+    assert!(
+        !shown.contains("reached") && !shown.contains("together"),
+        "{shown}"
+    );
 }
 
 /// Pass and hold differ in shape: rounds for one, squares for the other, and in words.

@@ -2,8 +2,9 @@
 
 use picture::{
     Axis, DwellEdge, HeatHistory, HeatLimit, HeatLine, HeatLineKind, HeatNeed, HeatStage,
-    LimitSide, LoadPullDown, NeedKind, ProbeJudgement, ProbeRow, ProfileCurve, ProfileCurves,
-    ProfileLevel, ProfilePiece, PullDownLoad, WindowMap, WindowRow, WindowSetting,
+    LimitSide, LoadPullDown, LossCurve, LossPiece, LossReached, NeedKind, ProbeJudgement, ProbeRow,
+    ProfileCurve, ProfileCurves, ProfileLevel, ProfilePiece, PullDownLoad, WindowMap, WindowRow,
+    WindowSetting,
 };
 
 /// A value at every step from nothing to an end.
@@ -306,6 +307,46 @@ pub(crate) fn freezer() -> LoadPullDown {
         target_label: "−18 °C in the core".into(),
         deadline: Some(8.0),
         deadline_label: "06:00".into(),
+    }
+}
+
+/// Three pieces weighed every hour in a kiln.
+pub(crate) fn kiln() -> LossCurve {
+    let lost = |end: f64, t: f64| end * (1.0 - (-0.24 * t).exp());
+    let piece = |name: &str, end: f64, off: f64| LossPiece {
+        name: name.into(),
+        weighed: (0..=8)
+            .map(|at| {
+                (
+                    f64::from(at),
+                    lost(end, f64::from(at)) + off * f64::from(at % 3),
+                )
+            })
+            .collect(),
+        curve: sampled(11.0, 60, move |t| lost(end, t)),
+    };
+    LossCurve {
+        time: Axis::new("time inside", "h"),
+        loss: Axis::new("lost", "%"),
+        pieces: vec![
+            piece("piece 1", 11.2, 0.12),
+            piece("piece 2", 10.4, -0.1),
+            piece("piece 3", 9.6, 0.08),
+        ],
+        load: sampled(11.0, 60, move |t| lost(10.4, t)),
+        wanted: Some(9.0),
+        wanted_label: "9 % lost".into(),
+        reached: Some(LossReached {
+            at: 8.34,
+            low: 7.9,
+            high: Some(8.9),
+        }),
+        stated: Some(9.0),
+        stated_label: "stated 9 h".into(),
+        verdict: (
+            true,
+            "after 8.3 h (7.9 h to 8.9 h): the stated 9 h are enough".into(),
+        ),
     }
 }
 

@@ -13,8 +13,8 @@ use picture::{
     Node, NodeKind, Outlet, OutletKind, PHONE, RouteMap, Stream, Tornado, TornadoBar, WeekRow,
     WeekStrip, at_both_widths, bar_patterns, board_cuts, certainty_curve, cost_stack,
     drill_pattern, frame_strip, heat_history, interval_dots, line_balance, load_bars,
-    load_pull_down, mass_flow, palette, probe_judgement, profile_curves, route_map, sheet_layouts,
-    tornado, week_strip, window_map, yield_bars,
+    load_pull_down, loss_curve, mass_flow, palette, probe_judgement, profile_curves, route_map,
+    sheet_layouts, tornado, week_strip, window_map, yield_bars,
 };
 
 fn node(id: &str, label: &str, sub: &str, kind: NodeKind, amount: &str) -> Node {
@@ -426,6 +426,9 @@ fn show_heat(show: Show<'_>) {
     });
     show("freezer", "Freezer loads", &|f| {
         load_pull_down(f, &heat::freezer())
+    });
+    show("kiln", "Weighed pieces in a kiln", &|f| {
+        loss_curve(f, &heat::kiln())
     });
     show("probes", "Probes of a load on hold", &|f| {
         probe_judgement(f, &heat::probes())

@@ -123,11 +123,18 @@ fn air(works: &mut Works, id: OperationId, air_k: f64) -> bool {
     true
 }
 
-/// The operations that do something by heat, each with its name in the plan.
+/// The operations that heat, salt, dry, mould or let solvent go, each with its name in the plan.
 pub fn recipes(works: &Works) -> Vec<(OperationId, String)> {
+    let has_one = |operation: &Operation| {
+        operation.heat.is_some()
+            || operation.salt.is_some()
+            || operation.drying.is_some()
+            || operation.solvent.is_some()
+            || operation.mould.is_some()
+    };
     (0..works.operations.len())
         .map(OperationId)
-        .filter(|&id| works.operation(id).heat.is_some())
+        .filter(|&id| has_one(works.operation(id)))
         .map(|id| (id, label(works, id)))
         .collect()
 }

@@ -39,6 +39,29 @@ impl SaltPlan {
     pub fn does_its_job(&self) -> bool {
         self.needs.iter().all(|need| need.met)
     }
+
+    /// Whether it does its job by little.
+    pub fn is_thin(&self) -> bool {
+        self.does_its_job() && self.needs.iter().any(SaltNeedLine::is_thin)
+    }
+}
+
+/// A share nearer to its limit than this share of the limit is thin.
+const THIN: f64 = 0.05;
+
+impl SaltNeedLine {
+    /// The limit that the worst piece is nearest to.
+    pub fn nearest_limit(&self) -> Option<f64> {
+        let value = *self.values.get(self.worst)?;
+        let limits = self.at_least.into_iter().chain(self.at_most);
+        limits.min_by(|a, b| (a - value).abs().total_cmp(&(b - value).abs()))
+    }
+
+    /// Whether the worst piece is inside its limits by less than a twentieth of the nearest.
+    pub fn is_thin(&self) -> bool {
+        let thin = |limit: f64| self.margin < THIN * limit;
+        self.met && self.nearest_limit().is_some_and(thin)
+    }
 }
 
 /// A piece and the salt in it.

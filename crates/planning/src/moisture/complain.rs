@@ -9,9 +9,6 @@ use crate::figure::Figures;
 use crate::heat::{cannot, words};
 use crate::reason::{Ledger, Shown};
 
-/// A share nearer to its limit than this share of the limit is thin.
-const THIN: f64 = 0.05;
-
 /// A loss this far off the yield of the route, as a share of it, is worth a word.
 const WORTH_A_WORD: f64 = 0.05;
 
@@ -63,10 +60,8 @@ fn salt(plan: &SaltPlan, all: &mut Vec<Diagnostic>) {
 }
 
 fn thin(plan: &SaltPlan, need: &SaltNeedLine) -> Option<Diagnostic> {
-    let value = need.values[need.worst];
-    let limits = need.at_least.into_iter().chain(need.at_most);
-    let limit = limits.min_by(|a, b| (a - value).abs().total_cmp(&(b - value).abs()))?;
-    (need.margin < THIN * limit).then(|| {
+    let limit = need.nearest_limit()?;
+    need.is_thin().then(|| {
         Diagnostic::warning(
             "thin-margin",
             need.at,

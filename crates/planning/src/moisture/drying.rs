@@ -342,7 +342,7 @@ fn air_line(name: &str, at_k: f64, known: Known, pressure_pa: f64) -> Result<Air
 }
 
 /// `9.2 h (9 h to 9.4 h)`.
-pub(super) fn when_words(when: &DriedWhen) -> String {
+pub fn when_words(when: &DriedWhen) -> String {
     let to = when.high_s.map_or_else(
         || "an end that the weighings do not tell".to_owned(),
         words::time,

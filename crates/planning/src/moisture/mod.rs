@@ -20,6 +20,8 @@ pub use answer::{
     SaltCurve, SaltLevels, SaltNeedLine, SaltPiece, SaltPlaces, SaltPlan, SaltWindow, SolventPlan,
 };
 pub(crate) use complain::{complaints, explain};
+pub use drying::when_words;
+pub use salt::points;
 
 /// What goes into pieces, out of them and into the air, operation by operation.
 #[derive(Clone, Debug, Default)]

@@ -526,7 +526,7 @@ pub(super) fn percent(share: f64) -> String {
 }
 
 /// A difference of shares: `0.24 points`.
-pub(super) fn points(share: f64) -> String {
+pub fn points(share: f64) -> String {
     let hundredths = (share.abs() * 1e4).round() / 100.0;
     format!("{} points", quantity::show_number(hundredths))
 }

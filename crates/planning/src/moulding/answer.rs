@@ -49,6 +49,14 @@ impl MouldPlan {
         &self.sides[0]
     }
 
+    /// Whether the stated cycle is long enough, and the machine holds the mould shut, has room for the shot and lets melt go in time.
+    pub fn does_its_job(&self) -> bool {
+        let clamp = self.clamp.and_then(|clamp| clamp.met);
+        let residence = self.shot.and_then(|shot| shot.residence_met);
+        let too_large = self.shot.is_some_and(|shot| shot.is_too_large());
+        !self.is_too_short() && !too_large && clamp != Some(false) && residence != Some(false)
+    }
+
     /// Whether the stated cycle is shorter than the likely one.
     pub fn is_too_short(&self) -> bool {
         self.stated.as_ref().is_some_and(|stated| !stated.met)
@@ -135,4 +143,11 @@ pub struct ShotLine {
     pub allowed_s: Option<(f64, f64)>,
     /// Whether it stays as long as it may.
     pub residence_met: Option<bool>,
+}
+
+impl ShotLine {
+    /// Whether it is more than the barrel holds.
+    pub fn is_too_large(&self) -> bool {
+        self.barrel_kg.is_some_and(|barrel| self.shot_kg > barrel)
+    }
 }

@@ -77,7 +77,7 @@ fn clamp(plan: &MouldPlan) -> Option<Diagnostic> {
 fn shot(plan: &MouldPlan) -> Option<Diagnostic> {
     let shot = plan.shot?;
     let barrel = shot.barrel_kg?;
-    if shot.shot_kg > barrel {
+    if shot.is_too_large() {
         return Some(
             Diagnostic::warning(
                 "shot-too-large",
