@@ -351,6 +351,7 @@ fn drilling(ground: &Ground<'_>) -> Vec<Table> {
 fn heat(ground: &Ground<'_>) -> Vec<Table> {
     let mut tables = vec![
         table::recipes(ground),
+        table::beside_heat(ground),
         table::heat_logs(ground),
         table::heat_starts(ground),
     ];
@@ -364,6 +365,9 @@ fn heat(ground: &Ground<'_>) -> Vec<Table> {
         ]);
         tables.extend(plan.load.iter().map(|load| table::heat_loads(plan, load)));
         tables.extend(plan.logs.iter().map(|log| table::heat_probes(plan, log)));
+    }
+    for (_, telling) in table::tellings(ground) {
+        tables.extend(telling.tables);
     }
     tables.push(table::heat_cautions(ground));
     tables

@@ -9,6 +9,8 @@ use planning::heat::HeatPlan;
 use planning::horizon::Horizon;
 use planning::load::LoadAnswer;
 use planning::material::Material;
+use planning::moisture::{DryingPlan, SaltPlan, SolventPlan};
+use planning::moulding::MouldPlan;
 use planning::reason::Source;
 use planning::{Figures, Ledger, Plan};
 use serde::Serialize;
@@ -50,6 +52,14 @@ struct Part<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     heat: Option<&'a [HeatPlan]>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    salting: Option<&'a [SaltPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    drying: Option<&'a [DryingPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    solvents: Option<&'a [SolventPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mouldings: Option<&'a [MouldPlan]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     computed: Option<&'a [Computed]>,
     figures: &'a Figures,
     ledger: &'a Ledger,
@@ -81,6 +91,10 @@ pub(crate) fn part(_works: &Works, plan: &Plan, sources: &Sources, part: PlanPar
         drilling: (part == PlanPart::Drill).then_some(&plan.drilling),
         fillings: (part == PlanPart::Drill).then_some(&plan.fillings),
         heat: (part == PlanPart::Heat).then_some(&plan.heat),
+        salting: (part == PlanPart::Heat).then_some(&plan.salting),
+        drying: (part == PlanPart::Heat).then_some(&plan.drying),
+        solvents: (part == PlanPart::Heat).then_some(&plan.solvents),
+        mouldings: (part == PlanPart::Heat).then_some(&plan.mouldings),
         computed: matches!(part, PlanPart::Cut | PlanPart::Drill | PlanPart::Heat)
             .then_some(&plan.computed),
         figures: &plan.figures,

@@ -50,7 +50,7 @@ pub enum PlanPart {
     Cut,
     /// Drilling plans.
     Drill,
-    /// Recipes of heat.
+    /// Recipes of heat, salt, drying, solvent and moulding.
     Heat,
 }
 

@@ -1,5 +1,6 @@
 //! The page: read from top to bottom, printed on A4, with nothing fetched from elsewhere.
 
+mod beside;
 mod drawn;
 mod heat;
 mod part;

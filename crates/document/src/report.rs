@@ -1,12 +1,15 @@
 //! The short reports: what an engineer wants to know first.
 
+mod heat;
+
 use std::fmt::Write as _;
 
-use planning::heat::HeatPlan;
 use works::{Diagnostic, Severity};
 
 use crate::block::{Block, Cell, Role, Table, Value};
 use crate::table::{self, Ground};
+
+pub(crate) use heat::heat;
 
 /// Rows of a table that a short report shows.
 const FEW: usize = 5;
@@ -102,18 +105,19 @@ fn weeks_over(ground: &Ground<'_>) -> Option<Block> {
 
 /// Recipes that need attention, among all.
 fn recipes(ground: &Ground<'_>) -> Option<Block> {
-    let plans = &ground.plan.heat;
     let first = table::recipes_to_look_at(ground);
     let note = match (first.first(), first.len()) {
         (None, _) => "with time to spare".to_owned(),
-        (Some((number, _)), 1) => format!("needs attention: {}", plans[*number].name),
-        (Some((number, _)), many) => {
-            format!("{many} need attention, first {}", plans[*number].name)
-        }
+        (Some(one), 1) => format!("needs attention: {}", one.name),
+        (Some(one), many) => format!("{many} need attention, first {}", one.name),
     };
-    let does = plans.iter().filter(|plan| plan.does_its_job()).count();
-    let without = table::recipes_without_answer(ground, None).len();
-    let all = plans.len() + without;
+    let beside = table::beside_without_answer(ground, None);
+    let beside = beside
+        .iter()
+        .filter(|(kind, _)| *kind != table::Kind::Solvent);
+    let without = table::recipes_without_answer(ground, None).len() + beside.count();
+    let (does, told) = table::doing_their_job(ground);
+    let all = told + without;
     let note = match without {
         0 => note,
         _ => format!("{note}; {without} could not be worked out"),
@@ -430,80 +434,8 @@ pub(crate) fn drill(ground: &Ground<'_>) -> Vec<Block> {
         }
     }
     section(&mut blocks, "Filling", table::filling(ground), 30);
-    let drilled = |id| !table::cuts(ground, id) && !table::heats(ground, id);
+    let drilled = |id| !table::cuts(ground, id) && !table::heats_or_the_like(ground, id);
     let held = table::computed_of(ground, drilled);
     section(&mut blocks, "Stated and computed", held, 40);
-    blocks
-}
-
-/// Recipes of heat; one of them where only that is asked for.
-pub(crate) fn heat(ground: &Ground<'_>, of: Option<&str>) -> Vec<Block> {
-    let mut blocks = opening(ground, "heat");
-    if !table::does_heat(ground) {
-        blocks.push(Block::Note(
-            "no operation says what it does by heat or cold; `heat` of an [[operation]] does"
-                .to_owned(),
-        ));
-        return blocks;
-    }
-    if of.is_none() {
-        blocks.extend(recipes(ground));
-    }
-    let without = table::recipes_without_answer(ground, of);
-    blocks.extend(without.into_iter().map(Block::Warning));
-    let asked = |plan: &&HeatPlan| of.is_none_or(|of| of == plan.name);
-    for plan in ground.plan.heat.iter().filter(asked) {
-        blocks.extend(heat_of(plan));
-    }
-    let held = table::computed_of(ground, |id| {
-        table::heat_plan(ground, id).is_some_and(|plan| asked(&plan))
-    });
-    section(&mut blocks, "Stated and computed", held, 40);
-    blocks.push(Block::Heading("Who decides".to_owned()));
-    blocks.push(Block::Note(table::WHO_DECIDES.to_owned()));
-    blocks
-}
-
-/// One recipe: the verdict, then what stands behind it.
-fn heat_of(plan: &HeatPlan) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading(plan.name.clone())];
-    if !plan.supposed.is_empty() {
-        blocks.push(Block::Note(format!(
-            "Supposing {}:",
-            plan.supposed.join(", ")
-        )));
-    }
-    let told = |good: bool, words: String| {
-        if good {
-            Block::Note(words)
-        } else {
-            Block::Warning(words)
-        }
-    };
-    let good = table::good(plan);
-    blocks.push(told(
-        good,
-        format!("{}.", table::title(&table::recipe_verdict(plan))),
-    ));
-    blocks.extend(table::window_lines(plan).into_iter().map(Block::Note));
-    // The last column is told in full below: a limit without its source is worth little.
-    let needs = table::heat_needs(plan);
-    let shown: Vec<usize> = (0..needs.columns.len() - 1).collect();
-    blocks.push(Block::Table(needs.only(&shown)));
-    blocks.extend(table::limit_lines(plan).into_iter().map(Block::Note));
-    if !plan.changes.is_empty() {
-        blocks.push(Block::Note("What a change does:".to_owned()));
-        blocks.push(Block::Table(table::heat_changes(plan)));
-    }
-    for (passes, words) in table::log_lines(plan) {
-        blocks.push(told(passes, words));
-    }
-    let fitted = plan.logs.iter();
-    blocks.extend(
-        fitted
-            .filter_map(|log| table::coefficient_words(plan, log))
-            .map(Block::Note),
-    );
-    blocks.extend(plan.cautions.iter().cloned().map(Block::Note));
     blocks
 }

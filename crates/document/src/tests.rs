@@ -1,5 +1,6 @@
 //! Every output of small and odd works: well-formed, linked, without numbers that are none.
 
+mod beside;
 mod heat;
 mod shapes;
 
@@ -166,6 +167,7 @@ fn the_page_is_well_formed_and_every_link_has_its_target() {
         shapes::shaped(),
         heat::heated(),
         heat::by_hand(),
+        beside::moist(),
     ] {
         let page = made.html();
         let xml = as_xml(&page);
@@ -245,6 +247,7 @@ fn no_output_has_a_number_that_is_none() {
         shapes::shaped(),
         heat::heated(),
         heat::by_hand(),
+        beside::moist(),
     ] {
         let mut outputs = made.texts();
         outputs.extend([made.html(), made.json()]);

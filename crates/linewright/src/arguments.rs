@@ -33,7 +33,7 @@ pub(crate) enum Verb {
     Cut(Shape),
     /// Hole patterns, their order and time; with --out, machine programs and drawings.
     Drill(Shape),
-    /// Recipes of heat and cold: whether each does its job, its window, what a change does, measured loads.
+    /// Recipes of heat and cold, salt, drying and moulding: whether each does its job, its window, what a change does.
     Heat(Heat),
     /// How a figure was made.
     Why(Why),

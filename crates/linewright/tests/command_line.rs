@@ -551,7 +551,25 @@ fn heat_fails(answer: &serde_json::Value) -> bool {
             || list(&plan["logs"]).iter().any(|log| log["passes"] == false)
     };
     let faults = list(&answer["notices"]);
+    let short = |plan: &serde_json::Value| plan["met"] == false;
+    let dry = |plan: &serde_json::Value| plan["load"]["met"] == false;
+    let moulded = |plan: &serde_json::Value| {
+        let over = |less: &serde_json::Value, more: &serde_json::Value| {
+            less.as_f64()
+                .zip(more.as_f64())
+                .is_some_and(|(less, more)| more > less)
+        };
+        let (clamp, shot) = (&plan["clamp"], &plan["shot"]);
+        plan["stated"]["met"] == false
+            || clamp["met"] == false
+            || shot["residence_met"] == false
+            || over(&shot["barrel_kg"], &shot["shot_kg"])
+    };
     list(&answer["heat"]).iter().any(fails)
+        || list(&answer["salting"]).iter().any(fails)
+        || list(&answer["drying"]).iter().any(dry)
+        || list(&answer["solvents"]).iter().any(short)
+        || list(&answer["mouldings"]).iter().any(moulded)
         || faults.iter().any(|notice| notice["severity"] == "fault")
 }
 
@@ -606,6 +624,80 @@ fn a_recipe_that_does_not_do_its_job_ends_with_1() {
     );
 }
 
+/// What only salts, dries, moulds or lets solvent go is asked about by name as what heats is, and tells by its code.
+#[test]
+fn heat_answers_for_what_is_salted_dried_thinned_and_moulded() {
+    let room = Room::with_example();
+    for (of, list, words) in [
+        ("dry cure", "salting", "Salt: dry cure (smoked duck breast)"),
+        (
+            "dry and smoke",
+            "drying",
+            "Drying: dry and smoke (smoked duck breast)",
+        ),
+        ("plot sign, cure", "solvents", "Solvent: cure (plot sign)"),
+        (
+            "mould gliders",
+            "mouldings",
+            "Moulding: mould gliders (glide tape)",
+        ),
+    ] {
+        let call = ["heat", "works", TODAY[0], TODAY[1], "--of", of];
+        let told = room.run(&call);
+        let out = text(&told.stdout);
+        assert!(
+            out.contains(words),
+            "no `{words}` in {out}{}",
+            text(&told.stderr)
+        );
+        let json = room.run(&[&call[..], &["--json"]].concat());
+        let answer: serde_json::Value = serde_json::from_slice(&json.stdout).expect("it is JSON");
+        for other in ["salting", "drying", "solvents", "mouldings"] {
+            let count = answer[other].as_array().map(Vec::len);
+            assert_eq!(count, Some(usize::from(other == list)), "{of}: {other}");
+        }
+        let code = Some(i32::from(heat_fails(&answer)));
+        assert_eq!(
+            (told.status.code(), json.status.code()),
+            (code, code),
+            "{of}"
+        );
+    }
+    // Salt for longer, and melt that may stay for less: each does its job then.
+    room.edit(
+        "routes/smoked-duck.toml",
+        "equalise = \"24 h\"",
+        "equalise = \"60 h\"",
+    );
+    room.edit(
+        "routes/glide-tape.toml",
+        "value = \"2..8 min\"",
+        "value = \"1..8 min\"",
+    );
+    for of in ["dry cure", "mould gliders"] {
+        let told = room.run(&["heat", "works", TODAY[0], TODAY[1], "--of", of]);
+        let out = text(&told.stdout);
+        assert_eq!(told.status.code(), Some(0), "{out}{}", text(&told.stderr));
+        assert!(out.contains("Does its job"), "{out}");
+    }
+    // An oven with a tenth of the fresh air is no recipe to run.
+    room.edit(
+        "works.toml",
+        "fresh_air = \"1,400 m3/h\"",
+        "fresh_air = \"140 m3/h\"",
+    );
+    let told = room.run(&[
+        "heat",
+        "works",
+        TODAY[0],
+        TODAY[1],
+        "--of",
+        "plot sign, cure",
+    ]);
+    assert_eq!(told.status.code(), Some(1), "{}", text(&told.stdout));
+    assert!(text(&told.stdout).contains("too little. No permission"));
+}
+
 #[test]
 fn wrong_calls_of_heat_are_refused() {
     let room = Room::with_example();
@@ -626,6 +718,11 @@ fn wrong_calls_of_heat_are_refused() {
             &["--of", "cool (plot sign)"],
             &["--load", "10 each"],
             "states no power",
+        ),
+        (
+            &["--of", "dry cure"],
+            &["--dwell", "50 h"],
+            "nothing can be supposed of it",
         ),
     ] {
         let refused = room.run(&[&["heat", "works"][..], of, call].concat());

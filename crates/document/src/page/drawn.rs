@@ -1,5 +1,6 @@
 //! From plans to the pictures' plain data: cutting and drilling in millimetres here, heat in its own room.
 
+pub(super) mod beside;
 pub(super) mod heat;
 
 use drilling::outline::{Arc, Contour, Edge, Outline};

@@ -20,8 +20,8 @@ impl Page<'_> {
                 div {
                     h3 { "Recipes that need attention" }
                     ul {
-                        @for (number, why) in &found {
-                            li { a href={ "#heat-" (number) } { (self.ground.plan.heat[*number].name) } ": " (why) }
+                        @for one in &found {
+                            li { a href={ "#" (one.anchor) } { (one.name) } ": " (one.why) }
                         }
                     }
                 }
@@ -29,15 +29,19 @@ impl Page<'_> {
         }
     }
 
-    /// What goes through heat or cold. Each kind of recipe has its subsection.
+    /// What goes through heat or cold, then salt, drying, solvent and moulding. Each recipe has its subsection.
     pub(super) fn heat(&self) -> Markup {
         html! {
             p.lead { "Each recipe held against what it must do, for the slowest and the fastest piece that the works states." }
             @let without = table::recipes_without_answer(self.ground, None);
             (warnings(without.iter().map(String::as_str)))
+            @let without = table::beside_without_answer(self.ground, None);
+            (warnings(without.iter().map(|(_, words)| words.as_str())))
             (self.table(&table::recipes(self.ground).only(&[0, 1, 2, 3, 4, 5, 6])))
+            (self.table(&table::beside_heat(self.ground).only(&[0, 1, 2])))
             (self.table(&table::heat_starts(self.ground)))
             @for (number, plan) in self.ground.plan.heat.iter().enumerate() { (self.recipe(number, plan)) }
+            @for (number, telling) in table::tellings(self.ground) { (self.beside_heat(number, &telling)) }
             p.note { (table::WHO_DECIDES) }
         }
     }

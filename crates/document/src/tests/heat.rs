@@ -299,6 +299,34 @@ fn a_verdict_says_what_is_to_spare_and_what_is_missed() {
     }
 }
 
+/// Tenths of a degree are what is set and read: 0.0018 degC to spare are none, in the needs and where something changes.
+#[test]
+fn a_margin_of_next_to_no_temperature_is_none() {
+    let mut close = recipe();
+    close.needs.truncate(1);
+    close.needs[0].counted = Counted::Temperature;
+    close.needs[0].margin = 0.0018;
+    close.needs[0].values = vec![(458.15, 0.0018), (463.15, 0.0)];
+    close.changes[0].margin = 0.0018;
+    close.changes[1].margin = -0.26;
+    let report = report_of(&with(vec![close])).replace('\u{a0}', " ");
+    assert!(
+        !report.contains("0.001") && !report.contains("0.002"),
+        "{report}"
+    );
+    let lines = || report.lines();
+    let need = lines().find(|line| line.contains("<0.1 degC")).unwrap();
+    // What it may be off by is some and not none.
+    assert!(
+        need.contains(" 0 degC") && need.contains("190 degC"),
+        "{need}"
+    );
+    let change = lines().find(|line| line.contains("5 degC hotter")).unwrap();
+    assert!(change.contains(" 0 degC"), "{change}");
+    let change = lines().find(|line| line.contains("5 degC colder")).unwrap();
+    assert!(change.contains("\u{2212}0.3 degC"), "{change}");
+}
+
 #[test]
 fn what_needs_attention_comes_first() {
     let made = by_hand();

@@ -1,6 +1,8 @@
-//! `heat`: recipes of heat and cold held against what they must do, as stated or as supposed.
+//! `heat`: recipes of heat and cold held against what they must do, as stated or as supposed; salt, drying, solvent and
+//! moulding beside them, as stated.
 
 use jiff::civil::DateTime;
+use planning::Plan;
 use planning::heat::{Suppose, recipes};
 use quantity::{Expect, Units};
 use works::{Operation, OperationId, Works};
@@ -24,7 +26,12 @@ pub(crate) fn run(call: &arguments::Heat) -> Result<Ended, Trouble> {
         Planning::Ended(ended) => return Ok(ended),
     };
     drop(progress);
-    planned.plan.heat.retain(|plan| asked.is_about(&plan.name));
+    let all = &mut planned.plan;
+    all.heat.retain(|plan| asked.is_about(&plan.name));
+    all.salting.retain(|plan| asked.is_about(&plan.name));
+    all.drying.retain(|plan| asked.is_about(&plan.name));
+    all.solvents.retain(|plan| asked.is_about(&plan.name));
+    all.mouldings.retain(|plan| asked.is_about(&plan.name));
     let (works, plan) = (&planned.works, &planned.plan);
     if let Some(short) = plan
         .heat
@@ -48,16 +55,25 @@ pub(crate) fn run(call: &arguments::Heat) -> Result<Ended, Trouble> {
         let text = document::text::render(&blocks, report::colour(), report::width());
         report::print(&text)?;
     }
-    let held = |plan: &planning::heat::HeatPlan| plan.logs.iter().any(|log| !log.passes);
-    let fails = plan
-        .heat
-        .iter()
-        .any(|plan| !plan.does_its_job() || held(plan));
-    Ok(if fails || has_faults(&plan.notices) {
+    Ok(if fails(plan) || has_faults(&plan.notices) {
         Ended::CannotBeDone
     } else {
         Ended::Good
     })
+}
+
+/// Whether a recipe does not do its job, a measured load is held, or fresh air is short of the estimate.
+fn fails(plan: &Plan) -> bool {
+    let held = |plan: &planning::heat::HeatPlan| plan.logs.iter().any(|log| !log.passes);
+    let heat = |plan: &planning::heat::HeatPlan| !plan.does_its_job() || held(plan);
+    plan.heat.iter().any(heat)
+        || plan.salting.iter().any(|plan| !plan.does_its_job())
+        || plan
+            .drying
+            .iter()
+            .any(planning::moisture::DryingPlan::is_too_short)
+        || plan.solvents.iter().any(|plan| !plan.met)
+        || plan.mouldings.iter().any(|plan| !plan.does_its_job())
 }
 
 /// What the call supposes, in base units.
@@ -76,6 +92,11 @@ fn suppose(call: &arguments::Heat, works: &Works) -> Result<Suppose, Trouble> {
         None => only_one(works)?,
     };
     let operation = works.operation(id);
+    if operation.heat.is_none() {
+        return Err(Trouble::Call(format!(
+            "`{name}` does nothing by heat or cold, so that nothing can be supposed of it"
+        )));
+    }
     let units = &works.units;
     asked.of = Some(name);
     asked.air_k = read("--air", call.air.as_ref(), units, Expect::Temperature)?;
@@ -169,7 +190,7 @@ fn named(works: &Works, words: &str) -> Result<(OperationId, String), Trouble> {
     match meant.as_slice() {
         [one] => Ok((*one).clone()),
         [] => Err(Trouble::Call(format!(
-            "--of \"{words}\": no such operation does anything by heat; {}",
+            "--of \"{words}\": no such operation heats, salts, dries, moulds or lets solvent go; {}",
             those(&found)
         ))),
         many => {
@@ -184,7 +205,8 @@ fn named(works: &Works, words: &str) -> Result<(OperationId, String), Trouble> {
 
 /// What is supposed concerns one recipe; without `--of` there must be no other.
 fn only_one(works: &Works) -> Result<(OperationId, String), Trouble> {
-    let found = recipes(works);
+    let mut found = recipes(works);
+    found.retain(|(id, _)| works.operation(*id).heat.is_some());
     match found.as_slice() {
         [one] => Ok(one.clone()),
         _ => Err(Trouble::Call(format!(

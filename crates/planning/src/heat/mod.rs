@@ -159,7 +159,8 @@ pub fn work_out(
 ) -> (Vec<HeatPlan>, Vec<NoHeat>) {
     let mut plans = Vec::new();
     let mut none = Vec::new();
-    for (id, name) in recipes(works) {
+    let heats = |(id, _): &(OperationId, String)| works.operation(*id).heat.is_some();
+    for (id, name) in recipes(works).into_iter().filter(heats) {
         let suppose =
             suppose.filter(|suppose| suppose.changes_anything() && suppose.is_about(&name));
         let plan = match suppose {

@@ -122,10 +122,13 @@ struct Going {
 
 fn going(operation: &Operation, solvent: &Solvent, each_kg: f64) -> Result<Going, NoHeat> {
     let unit = &operation.output.unit;
+    let one = match unit.symbol() {
+        "each" => "each".to_owned(),
+        symbol => format!("for each {symbol}"),
+    };
     let each = format!(
-        "{} g each {}",
+        "{} g of solvent {one}",
         quantity::show_number(significant(each_kg * unit.factor() * 1e3)),
-        unit.symbol()
     );
     match &operation.pace {
         Pace::Load(load) => {
@@ -138,7 +141,7 @@ fn going(operation: &Operation, solvent: &Solvent, each_kg: f64) -> Result<Going
                 kg_s: holds * each_kg / over,
                 over_s: Some(over),
                 words: format!(
-                    "{} at once with {each} over {}",
+                    "{} at once, {each}, over {}",
                     quantity::show(holds, unit),
                     words::time(over)
                 ),

@@ -205,7 +205,7 @@ fn cycles_words(plan: &MouldPlan, of: fn(&MouldSide) -> f64) -> String {
 
 fn sentences(operation: &Operation, plan: &MouldPlan) -> Vec<String> {
     let mut all = vec![format!(
-        "{}: {} of cooling",
+        "{}: cooling takes {}",
         plan.words,
         cycles_words(plan, |side| side.cool_s)
     )];

@@ -1,7 +1,13 @@
-//! Recipes of heat held against what they must do: verdicts, and the tables behind them.
+//! Recipes held against what they must do: verdicts, and the tables behind them. Heat here; salt, drying, solvent and
+//! moulding each in a room of its own.
 //!
 //! Temperatures are shown in degC, times in the unit that fits the longest of a column.
 
+mod beside;
+mod drying;
+mod moulding;
+mod salt;
+mod solvent;
 mod verdict;
 mod window;
 
@@ -10,6 +16,7 @@ use planning::heat::{Counted, HeatPlan, NeedLine, words};
 use super::{Ground, columns, rounded};
 use crate::block::{Cell, Column, Role, Table, Value};
 
+pub(crate) use beside::*;
 pub(crate) use verdict::*;
 pub(crate) use window::*;
 
@@ -92,7 +99,8 @@ pub(crate) fn need_value(counted: Counted, value: f64, unit: TimeUnit) -> Value 
 /// A margin or an error of a need: a difference for temperatures.
 fn need_span(counted: Counted, value: f64, unit: TimeUnit) -> Value {
     match counted {
-        Counted::Temperature => Value::Amount(fine(value, 10.0), "degC".to_owned()),
+        // Less than a tenth of a degree is nothing that anybody sets or reads.
+        Counted::Temperature => Value::Amount(rounded(value, 10.0), "degC".to_owned()),
         Counted::Time => Value::Amount(fine(unit.count(value), 10.0), unit.symbol.to_owned()),
         Counted::Tens => Value::Amount(fine(value, 100.0), "powers of ten".to_owned()),
     }
@@ -102,7 +110,7 @@ fn need_span(counted: Counted, value: f64, unit: TimeUnit) -> Value {
 fn error_cell(counted: Counted, error: f64, unit: TimeUnit) -> Cell {
     let shown = need_span(counted, error, unit);
     match &shown {
-        Value::Amount(amount, symbol) if *amount < 0.1 && *amount > 0.0 => {
+        Value::Amount(amount, symbol) if *amount < 0.1 && error > 0.0 => {
             Value::text(format!("<0.1\u{a0}{symbol}")).into()
         }
         _ => shown.into(),
@@ -118,11 +126,15 @@ pub(crate) fn unit_of_need(need: &NeedLine) -> TimeUnit {
 
 /// Where a limit is from, and what kind of answer stands against it.
 pub(crate) fn source_words(need: &NeedLine) -> String {
-    let source = need.source.as_ref().map_or_else(
+    sourced(need.source.as_ref(), need.screening)
+}
+
+fn sourced(source: Option<&String>, screening: bool) -> String {
+    let source = source.map_or_else(
         || "no source stated".to_owned(),
         |source| format!("source: {source}"),
     );
-    if need.screening {
+    if screening {
         format!("{source}; {SCREENING}")
     } else {
         source
@@ -277,12 +289,18 @@ pub(crate) fn heat_stages(plan: &HeatPlan) -> Table {
     table
 }
 
-/// The cautions of every recipe.
+/// The cautions of every recipe of the section.
 pub(crate) fn heat_cautions(ground: &Ground<'_>) -> Table {
     let mut table = Table::new("Cautions", columns(&["Where", "Caution"], &[]));
     for plan in &ground.plan.heat {
         for caution in &plan.cautions {
             table.push([plan.name.as_str().into(), caution.as_str().into()]);
+        }
+    }
+    for (_, telling) in tellings(ground) {
+        let place = format!("{}, {}", telling.name, telling.kind.word());
+        for caution in telling.cautions {
+            table.push([place.as_str().into(), caution.as_str().into()]);
         }
     }
     table.push(["everywhere".into(), WHO_DECIDES.into()]);
@@ -303,7 +321,8 @@ pub(crate) fn heats(ground: &Ground<'_>, operation: works::OperationId) -> bool 
     heat_plan(ground, operation).is_some()
 }
 
-/// Whether there is anything to say of heat.
+/// Whether there is anything to say of heat, salt, drying, solvent or moulding.
 pub(crate) fn does_heat(ground: &Ground<'_>) -> bool {
-    !ground.plan.heat.is_empty() || ground.works.operations.iter().any(|op| op.heat.is_some())
+    let answered = !ground.plan.heat.is_empty() || !tellings(ground).is_empty();
+    answered || !planning::heat::recipes(ground.works).is_empty()
 }

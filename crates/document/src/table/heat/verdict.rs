@@ -55,16 +55,6 @@ pub(crate) fn attention(plan: &HeatPlan) -> Option<String> {
     (!why.is_empty()).then(|| why.join("; "))
 }
 
-/// Recipes that need attention by number, those that do not do their job first.
-pub(crate) fn recipes_to_look_at(ground: &Ground<'_>) -> Vec<(usize, String)> {
-    let plans = ground.plan.heat.iter().enumerate();
-    let mut found: Vec<(usize, String)> = plans
-        .filter_map(|(number, plan)| Some((number, attention(plan)?)))
-        .collect();
-    found.sort_by_key(|&(number, _)| ground.plan.heat[number].does_its_job());
-    found
-}
-
 /// What binds the window: `a shorter time misses “…” for the slowest piece; a longer one breaks “…” for the fastest`.
 pub(crate) fn bounds_words(plan: &HeatPlan) -> Option<String> {
     let name = |(need, piece): (usize, usize)| {
@@ -166,12 +156,19 @@ pub(crate) fn error_words(plan: &HeatPlan) -> String {
 
 /// Where limits are from: each source once, with the needs that it is for where there are several.
 pub(crate) fn limit_lines(plan: &HeatPlan) -> Vec<String> {
+    let needs = plan.needs.iter();
+    grouped_sources(needs.map(|need| (source_words(need), need.words.as_str())))
+}
+
+/// Sources with the needs they are for.
+pub(super) fn grouped_sources<'a>(
+    needs: impl IntoIterator<Item = (String, &'a str)>,
+) -> Vec<String> {
     let mut sources: Vec<(String, Vec<&str>)> = Vec::new();
-    for need in &plan.needs {
-        let words = source_words(need);
+    for (words, need) in needs {
         match sources.iter_mut().find(|(known, _)| *known == words) {
-            Some((_, needs)) => needs.push(&need.words),
-            None => sources.push((words, vec![&need.words])),
+            Some((_, needs)) => needs.push(need),
+            None => sources.push((words, vec![need])),
         }
     }
     let one = sources.len() == 1;
@@ -187,12 +184,15 @@ pub(crate) fn limit_lines(plan: &HeatPlan) -> Vec<String> {
         .collect()
 }
 
-/// Recipes of the works that the plan has no answer for; of one name only, where one is asked for.
+/// Recipes of heat that the plan has no answer for; of one name only, where one is asked for.
 pub(crate) fn recipes_without_answer(ground: &Ground<'_>, of: Option<&str>) -> Vec<String> {
     let all = planning::heat::recipes(ground.works).into_iter();
-    all.filter(|(id, name)| of.is_none_or(|of| of == name) && !super::heats(ground, *id))
-        .map(|(_, name)| format!("{name} could not be worked out; the faults say why"))
-        .collect()
+    let heats = |id: works::OperationId| ground.works.operation(id).heat.is_some();
+    all.filter(|(id, name)| {
+        of.is_none_or(|of| of == name) && heats(*id) && !super::heats(ground, *id)
+    })
+    .map(|(_, name)| format!("{name} could not be worked out; the faults say why"))
+    .collect()
 }
 
 /// The window in sentences: times, what binds them, speeds, loads, starts, and how sure that is.
