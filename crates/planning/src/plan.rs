@@ -202,11 +202,7 @@ pub fn plan(
         cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
     cost::explain(works, &cost, &mut ledger, &mut figures);
     measured::explain(&held, &mut ledger, &mut figures);
-    cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
-    drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
-    heat::explain(works, &shapes.heat, &mut ledger, &mut figures);
-    moisture::explain(works, &shapes.moist, &mut ledger, &mut figures);
-    moulding::explain(works, &shapes.mouldings, &mut ledger, &mut figures);
+    shapes.explain(&mut ledger, &mut figures);
     let notices = notices(
         works, &horizon, options, &balance, &ledger, &material, &shapes,
     );

@@ -9,12 +9,14 @@ use works::{Diagnostic, Works};
 use crate::computed::{self, Computed, What};
 use crate::cutting::{self, CutPlan, NoCut};
 use crate::drilling::{self, DrillPlan, FillWork};
+use crate::figure::Figures;
 use crate::flow::{Flow, NoFlow, Wanted};
 use crate::heat::{self, HeatPlan};
 use crate::horizon::Horizon;
 use crate::moisture::{self, DryingPlan, Moist};
 use crate::moulding::{self, MouldPlan};
 use crate::plan::Options;
+use crate::reason::Ledger;
 
 /// Needs that move by less than this share are not cut for a second time.
 const SAME_NEED: f64 = 1e-3;
@@ -107,6 +109,16 @@ impl<'w> Shapes<'w> {
             computed: cut.computed,
             notices,
         })
+    }
+
+    /// Enters what was found among the figures.
+    pub(crate) fn explain(&self, ledger: &mut Ledger, figures: &mut Figures) {
+        let works = &*self.works;
+        cutting::explain(works, &self.cutting, ledger, figures);
+        drilling::explain(&self.drilling, ledger, figures);
+        heat::explain(works, &self.heat, ledger, figures);
+        moisture::explain(works, &self.moist, ledger, figures);
+        moulding::explain(works, &self.mouldings, ledger, figures);
     }
 }
 
