@@ -202,11 +202,7 @@ pub fn plan(
         cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
     cost::explain(works, &cost, &mut ledger, &mut figures);
     measured::explain(&held, &mut ledger, &mut figures);
-    cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
-    drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
-    heat::explain(works, &shapes.heat, &mut ledger, &mut figures);
-    moisture::explain(works, &shapes.moist, &mut ledger, &mut figures);
-    moulding::explain(works, &shapes.mouldings, &mut ledger, &mut figures);
+    explain_engines(works, &shapes, &mut ledger, &mut figures);
     let notices = notices(
         works, &horizon, options, &balance, &ledger, &material, &shapes,
     );
@@ -233,6 +229,15 @@ pub fn plan(
         notices,
         horizon,
     })
+}
+
+/// Enters what the engines found beside the balance.
+fn explain_engines(works: &Works, shapes: &Shapes<'_>, ledger: &mut Ledger, figures: &mut Figures) {
+    cutting::explain(works, &shapes.cutting, ledger, figures);
+    drilling::explain(&shapes.drilling, ledger, figures);
+    heat::explain(works, &shapes.heat, ledger, figures);
+    moisture::explain(works, &shapes.moist, ledger, figures);
+    moulding::explain(works, &shapes.mouldings, ledger, figures);
 }
 
 /// What is wrong or odd about the whole of it.
