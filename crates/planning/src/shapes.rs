@@ -129,11 +129,13 @@ fn heat_tells(heat: &[HeatPlan], one: &Computed) -> bool {
     one.what == What::Dwell && heat.iter().any(missed)
 }
 
+/// A dwell by its drying.
 fn drying_tells(moist: &Moist, one: &Computed) -> bool {
     let missed = |plan: &DryingPlan| plan.operation == one.operation && plan.is_too_short();
     one.what == What::Dwell && moist.drying.iter().any(missed)
 }
 
+/// A pace by its moulding.
 fn mould_tells(mouldings: &[MouldPlan], one: &Computed) -> bool {
     let missed = |plan: &MouldPlan| plan.operation == one.operation && plan.is_too_short();
     one.what == What::Pace && mouldings.iter().any(missed)
