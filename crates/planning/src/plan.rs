@@ -191,11 +191,7 @@ pub fn plan(
     let mut memory = Memory::default();
     let material = Material::work_out(&mut ledger, &mut figures, &mut memory, ground);
     progress(Stage::Load);
-    let attempted: Vec<NodeId> = book
-        .operations
-        .iter()
-        .map(|nodes| nodes.attempted)
-        .collect();
+    let attempted = attempted(&book);
     load::explain(works, &balance.load, &attempted, &mut ledger, &mut figures);
     progress(Stage::Cost);
     let cost =
@@ -229,6 +225,12 @@ pub fn plan(
         notices,
         horizon,
     })
+}
+
+/// Units that each operation attempts, as entered.
+fn attempted(book: &Book) -> Vec<NodeId> {
+    let operations = book.operations.iter();
+    operations.map(|nodes| nodes.attempted).collect()
 }
 
 /// What is wrong or odd about the whole of it.
