@@ -60,7 +60,7 @@ fn line(name: &str, at_k: f64, known: Known, pressure_pa: f64) -> Result<AirLine
         enthalpy_j_kg: air.enthalpy_j_kg,
         volume_m3_kg: air.volume_m3_kg,
         sentence: format!(
-            "air {name}, {} at {}: {} g of water in a kg of dry air, wet bulb {}, dew point {}; {} between dry and wet dry the piece",
+            "air {name}, {} at {}: {} g of water in a kg of dry air, wet bulb {}, dew point {}: the piece dries on {} between dry and wet",
             words::temperature(air.dry_bulb_k),
             percent((air.relative_humidity * 1e3).round() / 1e3),
             quantity::show_number(grams),

@@ -122,7 +122,7 @@ struct Going {
 fn going(operation: &Operation, solvent: &Solvent, each_kg: f64) -> Result<Going, NoHeat> {
     let unit = &operation.output.unit;
     let each = format!(
-        "{} g each {}",
+        "{} g/{}",
         quantity::show_number(significant(each_kg * unit.factor() * 1e3)),
         unit.symbol()
     );
