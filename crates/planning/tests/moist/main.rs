@@ -1,14 +1,18 @@
 //! Salt, drying, solvent and moulding bound to the works: small works as text, held to closed forms with the arithmetic beside
 //! each number.
 
+#[path = "../common/mod.rs"]
+mod common;
 mod drying;
 mod example;
 mod moulding;
 mod salt;
 mod solvent;
 
-use planning::{Options, Plan};
-use works::{Files, Works};
+use planning::Plan;
+use works::Works;
+
+use common::{codes, plan_of};
 
 const HEAD: &str = r#"--- works.toml
 [works]
@@ -46,44 +50,14 @@ mass = "0.8 kg"
 buy = { price = "9 GBP/L" }
 "#;
 
-/// A folder from one text: lines `--- path` begin its files.
-fn files(text: &str) -> Files {
-    let mut files = Files::new();
-    for part in text.split("--- ").filter(|part| !part.trim().is_empty()) {
-        let (path, rest) = part.split_once('\n').expect("a path and a text");
-        files.insert(path.trim(), rest.as_bytes());
-    }
-    files
-}
-
-fn options() -> Options {
-    Options::new("2026-11-25".parse().expect("a date"))
-}
-
+/// Reads [`HEAD`] and the rest without a complaint.
 fn read(rest: &str) -> Works {
-    let outcome = works::read(&files(&format!("{HEAD}{rest}")));
-    assert!(outcome.diagnostics.is_empty(), "{:#?}", outcome.diagnostics);
-    outcome.works.expect("a works without faults")
+    common::read(&format!("{HEAD}{rest}"))
 }
 
-/// Plans, and holds what must be so of every plan: reasons that add up, the complaints of the check, the same bytes again.
+/// The plan of [`HEAD`] and the rest.
 fn planned(rest: &str) -> Plan {
-    let works = read(rest);
-    let plan = planning::plan(&works, &options(), &mut |_| {}).expect("a balance");
-    assert_eq!(plan.ledger.faults(1e-9), vec![]);
-    assert_eq!(plan.notices, planning::check(&works, &options()));
-    let again = planning::plan(&works, &options(), &mut |_| {}).expect("a balance");
-    let bytes = |plan: &Plan| serde_json::to_string(plan).expect("JSON");
-    assert!(
-        bytes(&plan) == bytes(&again),
-        "two plans of one works differ"
-    );
-    plan
-}
-
-/// Codes of the notices, in order.
-fn codes(plan: &Plan) -> Vec<&str> {
-    plan.notices.iter().map(|notice| notice.code).collect()
+    plan_of(&read(rest))
 }
 
 fn figure(plan: &Plan, key: &str) -> f64 {

@@ -1,7 +1,6 @@
 //! When a thaw has to begin, by the clock and the calendar.
 
-use super::{near, only, read};
-use planning::Options;
+use super::{near, only, options, read};
 
 /// A steel slab that is warmed in still plates: 40 mm, held faces, from -20 to its core at -1 degC in air of 4 degC.
 /// Core of a slab with held faces: theta = 4/pi e^(-pi²/4 Fo) beyond Fo 0.2, so that 5/24 = 4/pi e^(-2.467 Fo) gives
@@ -43,9 +42,7 @@ order,item,quantity,due
 fn start(needed: &str) -> planning::heat::StartLine {
     let text = TEXT.replace("NEEDED", needed);
     let works = read(&text);
-    // Wednesday.
-    let options = Options::new("2026-11-25".parse().expect("a date"));
-    let plan = planning::plan(&works, &options, &mut |_| {}).expect("a balance");
+    let plan = planning::plan(&works, &options(), &mut |_| {}).expect("a balance");
     let found = only(&plan);
     let fo =
         (4.0_f64 * 24.0 / (5.0 * std::f64::consts::PI)).ln() * 4.0 / std::f64::consts::PI.powi(2);
