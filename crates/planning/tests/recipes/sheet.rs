@@ -157,11 +157,7 @@ stages = [{ length = "4 m", air = "150 degC" }, { length = "8 m", air = "200 deg
 needs = [{ reach = "185 degC" }]"#;
     let pace = r#"{ rate = "2 each/min", through = "12 min" }"#;
     let text = oven(r#"heat = { conveyor = "12 m" }"#, pace, heat);
-    let found = works::read(&super::files(&format!("{}{text}", super::HEAD)));
-    let works = found
-        .works
-        .unwrap_or_else(|| panic!("{:#?}", found.diagnostics));
-    let plan = plan_of(&works);
+    let plan = plan_of(&read(&text));
     let found = only(&plan);
     // With x = e^(-t/3 tau): after a third at 150, 20 + 130 (1 - x); then two thirds at 200: 15 = (50 + 130 x) x².
     let mut low = 0.0;
