@@ -191,11 +191,8 @@ pub fn plan(
     let mut memory = Memory::default();
     let material = Material::work_out(&mut ledger, &mut figures, &mut memory, ground);
     progress(Stage::Load);
-    let attempted: Vec<NodeId> = book
-        .operations
-        .iter()
-        .map(|nodes| nodes.attempted)
-        .collect();
+    let nodes = book.operations.iter();
+    let attempted: Vec<NodeId> = nodes.map(|nodes| nodes.attempted).collect();
     load::explain(works, &balance.load, &attempted, &mut ledger, &mut figures);
     progress(Stage::Cost);
     let cost =
