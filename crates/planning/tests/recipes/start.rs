@@ -79,3 +79,26 @@ fn a_load_for_six_goes_in_the_evening_before_when_the_room_is_shut_at_night() {
         .to_string();
     assert_eq!(go_in, "Wed 25 13:40");
 }
+
+#[test]
+fn a_window_narrower_than_the_turn_still_has_a_start() {
+    // 54 min above 0 at most, which held faces are from the start: inside between 9:06 and 9:11, loading of 20 min begins before the window does.
+    let text = TEXT.replace(
+        r#"[{ ends_above = "-1 degC" }]"#,
+        r#"[{ ends_above = "-1 degC" }, { exposure = { above = "0 degC" }, at_most = "54 min", where = "surface", source = "test" }]"#,
+    );
+    let works = read(&text.replace("NEEDED", "10:00"));
+    let options = Options::new("2026-11-25".parse().expect("a date"));
+    let plan = planning::plan(&works, &options, &mut |_| {}).expect("a balance");
+    let start = only(&plan).start.clone().expect("a start");
+    assert_eq!(
+        start
+            .earliest
+            .expect("bounded")
+            .strftime("%H:%M")
+            .to_string(),
+        "09:06"
+    );
+    let go_in = start.go_in.expect(&start.sentence);
+    assert_eq!(go_in.strftime("%d %H:%M").to_string(), "26 08:51");
+}
