@@ -286,13 +286,12 @@ fn a_material_beyond_the_range_of_its_numbers_is_told() {
 fn a_load_whose_probes_were_swapped_is_held() {
     let heat = HEAT.replace("1..2 mm", "1 mm") + "\nlogs = [\"a.csv\"]";
     let log = |places: &str| {
-        let rows: String = (0..=20)
-            .map(|minute| {
-                let at = 60.0 * f64::from(minute);
-                let sheet = 200.0 - 180.0 * (-at / tau(1e-3, 20.0)).exp();
-                format!("{at},200,{sheet:.1},{sheet:.1}\n")
-            })
-            .collect();
+        let mut rows = String::new();
+        for minute in 0..=20 {
+            let at = 60.0 * f64::from(minute);
+            let sheet = 200.0 - 180.0 * (-at / tau(1e-3, 20.0)).exp();
+            rows += &format!("{at},200,{sheet:.1},{sheet:.1}\n");
+        }
         let text = oven("", &pace(20.0), &heat);
         format!("{text}--- readings/logs/a.csv\ntime,a,b,c\nplace,{places}\n{rows}")
     };
