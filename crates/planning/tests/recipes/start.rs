@@ -88,8 +88,7 @@ fn a_window_narrower_than_the_turn_still_has_a_start() {
         r#"[{ ends_above = "-1 degC" }, { exposure = { above = "0 degC" }, at_most = "54 min", where = "surface", source = "test" }]"#,
     );
     let works = read(&text.replace("NEEDED", "10:00"));
-    let options = Options::new("2026-11-25".parse().expect("a date"));
-    let plan = planning::plan(&works, &options, &mut |_| {}).expect("a balance");
+    let plan = planning::plan(&works, &options(), &mut |_| {}).expect("a balance");
     let start = only(&plan).start.clone().expect("a start");
     assert_eq!(
         start
