@@ -286,12 +286,13 @@ fn a_material_beyond_the_range_of_its_numbers_is_told() {
 fn a_load_whose_probes_were_swapped_is_held() {
     let heat = HEAT.replace("1..2 mm", "1 mm") + "\nlogs = [\"a.csv\"]";
     let log = |places: &str| {
-        let mut rows = String::new();
+        let mut rows = Vec::new();
         for minute in 0..=20 {
             let at = 60.0 * f64::from(minute);
             let sheet = 200.0 - 180.0 * (-at / tau(1e-3, 20.0)).exp();
-            rows += &format!("{at},200,{sheet:.1},{sheet:.1}\n");
+            rows.push(format!("{at},200,{sheet:.1},{sheet:.1}\n"));
         }
+        let rows = rows.concat();
         let text = oven("", &pace(20.0), &heat);
         format!("{text}--- readings/logs/a.csv\ntime,a,b,c\nplace,{places}\n{rows}")
     };
