@@ -89,7 +89,7 @@ impl<'w> Shapes<'w> {
         }
         let mut notices = drilling::complaints(&works, &drilling, &no_drill);
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
-        notices.extend(heat::complaints(&heat, &no_heat));
+        notices.extend(heat::complaints(&works, &heat, &no_heat));
         notices.extend(moisture::complaints(&works, &moist));
         notices.extend(moulding::complaints(&mouldings, &no_mould));
         let untold = cut.computed.iter().filter(|one| {

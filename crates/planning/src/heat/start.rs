@@ -33,7 +33,10 @@ pub(super) fn line(recipe: &Recipe<'_>, found: &Outlook, today: Date) -> Option<
     last
 }
 
-/// Whether the station of the next operation works at that moment.
+/// Longest that a load which is ready may wait for the next station to open, s.
+const OPENS_WITHIN_S: i64 = 4 * 3600;
+
+/// Whether the station of the next operation works at that moment, or opens soon after.
 fn takes_over(recipe: &Recipe<'_>, at: DateTime) -> bool {
     let works = recipe.works;
     let route = works.route(recipe.operation.route);
@@ -47,7 +50,10 @@ fn takes_over(recipe: &Recipe<'_>, at: DateTime) -> bool {
         return true;
     };
     let calendar = works.calendar(works.station(station).calendar);
-    instant(recipe, at).is_some_and(|at| calendar.is_open(&works.time_zone, at))
+    instant(recipe, at).is_some_and(|at| {
+        let opens = calendar.after(&works.time_zone, at);
+        opens.is_some_and(|opens| opens.as_second() - at.as_second() <= OPENS_WITHIN_S)
+    })
 }
 
 fn instant(recipe: &Recipe<'_>, at: DateTime) -> Option<Timestamp> {
