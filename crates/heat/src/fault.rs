@@ -4,7 +4,7 @@
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum Fault {
     /// A number that must be above zero is not, or is no number.
-    #[error("expected a {what} above zero, found {found}")]
+    #[error("expected {} {what} above zero, found {found}", article(what))]
     NotPositive {
         /// What it is: `thickness`, `dwell`.
         what: &'static str,
@@ -12,7 +12,10 @@ pub enum Fault {
         found: f64,
     },
     /// A number lies outside what is possible.
-    #[error("expected a {what} from {low} to {high}, found {found}")]
+    #[error(
+        "expected {} {what} from {low} to {high}, found {found}",
+        article(what)
+    )]
     OutOfRange {
         /// What it is.
         what: &'static str,
@@ -54,6 +57,15 @@ pub enum Fault {
     },
 }
 
+/// `a thickness`, `an absolute temperature`.
+fn article(what: &str) -> &'static str {
+    if what.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    }
+}
+
 /// The number itself if it is above zero and finite.
 pub(crate) fn positive(what: &'static str, found: f64) -> Result<f64, Fault> {
     if found > 0.0 && found.is_finite() {
@@ -74,5 +86,20 @@ pub(crate) fn within(what: &'static str, found: f64, low: f64, high: f64) -> Res
             low,
             high,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn faults_read_as_english() {
+        let of = |what| positive(what, 0.0).unwrap_err().to_string();
+        assert_eq!(
+            of("absolute temperature"),
+            "expected an absolute temperature above zero, found 0"
+        );
+        assert_eq!(of("thickness"), "expected a thickness above zero, found 0");
     }
 }

@@ -75,15 +75,17 @@ pub struct Need {
     pub at_most: Option<f64>,
 }
 
-/// Temperatures are held to their limits to a hundredth of a kelvin: finer than any thermometer on a floor, and coarser
-/// than the rounding by which a piece in air at its very limit would seem to pass it.
+/// What is never to be passed is held to its limit to a hundredth of a kelvin: finer than any thermometer on a floor, and
+/// coarser than the rounding by which a piece in air at its very limit would seem to pass it. What is to be reached gets no
+/// such help: on a plateau of melting a hundredth of a kelvin is a quarter of an hour.
 const SLACK_K: f64 = 0.01;
 
 impl Need {
     /// Whether a value lies within the limits.
     pub fn allows(&self, value: f64) -> bool {
         let slack = match self.measure {
-            Measure::Highest | Measure::Lowest | Measure::Final => SLACK_K,
+            Measure::Highest if self.at_least.is_none() => SLACK_K,
+            Measure::Lowest if self.at_most.is_none() => SLACK_K,
             _ => 0.0,
         };
         self.at_least.is_none_or(|least| value >= least - slack)

@@ -663,22 +663,36 @@ fn heat_answers_for_what_is_salted_dried_thinned_and_moulded() {
             "{of}"
         );
     }
-    // Salt for longer, and melt that may stay for less: each does its job then.
-    room.edit(
-        "routes/smoked-duck.toml",
-        "equalise = \"24 h\"",
-        "equalise = \"60 h\"",
-    );
-    room.edit(
-        "routes/glide-tape.toml",
-        "value = \"2..8 min\"",
-        "value = \"1..8 min\"",
-    );
-    for of in ["dry cure", "mould gliders"] {
-        let told = room.run(&["heat", "works", TODAY[0], TODAY[1], "--of", of]);
-        let out = text(&told.stdout);
-        assert_eq!(told.status.code(), Some(0), "{out}{}", text(&told.stderr));
+    // Less time to even out, and melt that must stay longer: neither does its job then.
+    for (of, file, from, to) in [
+        (
+            "dry cure",
+            "routes/smoked-duck.toml",
+            "equalise = \"32 h\"",
+            "equalise = \"12 h\"",
+        ),
+        (
+            "mould gliders",
+            "routes/glide-tape.toml",
+            "value = \"1.5..8 min\"",
+            "value = \"3..8 min\"",
+        ),
+    ] {
+        let call = ["heat", "works", TODAY[0], TODAY[1], "--of", of];
+        let before = room.run(&call);
+        let out = text(&before.stdout);
+        assert_eq!(
+            before.status.code(),
+            Some(0),
+            "{out}{}",
+            text(&before.stderr)
+        );
         assert!(out.contains("Does its job"), "{out}");
+        room.edit(file, from, to);
+        let after = room.run(&call);
+        let out = text(&after.stdout);
+        assert_eq!(after.status.code(), Some(1), "{out}");
+        assert!(out.contains("Does not do its job"), "{out}");
     }
     // An oven with a tenth of the fresh air is no recipe to run.
     room.edit(

@@ -10,17 +10,17 @@ use works::{Diagnostic, Severity, Works};
 use crate::checks::{self, Looked};
 use crate::computed::Computed;
 use crate::cost::{self, CostAnswer};
-use crate::cutting::{self, CutPlan};
-use crate::drilling::{self, DrillPlan, FillWork};
+use crate::cutting::CutPlan;
+use crate::drilling::{DrillPlan, FillWork};
 use crate::figure::Figures;
 use crate::flow::{Book, Flow, NoFlow, Wanted, WantedFor};
-use crate::heat::{self, HeatPlan, Suppose};
+use crate::heat::{HeatPlan, Suppose};
 use crate::horizon::Horizon;
 use crate::load::{self, LoadAnswer};
 use crate::material::{Ground, Material, Seen, Unreached, timings};
 use crate::measured::{self, Held};
-use crate::moisture::{self, DryingPlan, SaltPlan, SolventPlan};
-use crate::moulding::{self, MouldPlan};
+use crate::moisture::{DryingPlan, SaltPlan, SolventPlan};
+use crate::moulding::MouldPlan;
 use crate::reason::{Ledger, NodeId};
 use crate::shapes::Shapes;
 use crate::start::Memory;
@@ -191,22 +191,14 @@ pub fn plan(
     let mut memory = Memory::default();
     let material = Material::work_out(&mut ledger, &mut figures, &mut memory, ground);
     progress(Stage::Load);
-    let attempted: Vec<NodeId> = book
-        .operations
-        .iter()
-        .map(|nodes| nodes.attempted)
-        .collect();
+    let attempted = attempted(&book);
     load::explain(works, &balance.load, &attempted, &mut ledger, &mut figures);
     progress(Stage::Cost);
     let cost =
         cost::cost(works, &balance.wanted, &balance.load).map_err(|no| no_plan(works, &no))?;
     cost::explain(works, &cost, &mut ledger, &mut figures);
     measured::explain(&held, &mut ledger, &mut figures);
-    cutting::explain(works, &shapes.cutting, &mut ledger, &mut figures);
-    drilling::explain(&shapes.drilling, &mut ledger, &mut figures);
-    heat::explain(works, &shapes.heat, &mut ledger, &mut figures);
-    moisture::explain(works, &shapes.moist, &mut ledger, &mut figures);
-    moulding::explain(works, &shapes.mouldings, &mut ledger, &mut figures);
+    shapes.explain(&mut ledger, &mut figures);
     let notices = notices(
         works, &horizon, options, &balance, &ledger, &material, &shapes,
     );
@@ -233,6 +225,12 @@ pub fn plan(
         notices,
         horizon,
     })
+}
+
+/// Units that each operation attempts, as entered.
+fn attempted(book: &Book) -> Vec<NodeId> {
+    let operations = book.operations.iter();
+    operations.map(|nodes| nodes.attempted).collect()
 }
 
 /// What is wrong or odd about the whole of it.

@@ -9,12 +9,14 @@ use works::{Diagnostic, Works};
 use crate::computed::{self, Computed, What};
 use crate::cutting::{self, CutPlan, NoCut};
 use crate::drilling::{self, DrillPlan, FillWork};
+use crate::figure::Figures;
 use crate::flow::{Flow, NoFlow, Wanted};
 use crate::heat::{self, HeatPlan};
 use crate::horizon::Horizon;
 use crate::moisture::{self, DryingPlan, Moist};
 use crate::moulding::{self, MouldPlan};
 use crate::plan::Options;
+use crate::reason::Ledger;
 
 /// Needs that move by less than this share are not cut for a second time.
 const SAME_NEED: f64 = 1e-3;
@@ -87,7 +89,7 @@ impl<'w> Shapes<'w> {
         }
         let mut notices = drilling::complaints(&works, &drilling, &no_drill);
         notices.extend(cutting::complaints(&works, &cut.plans, &cut.none));
-        notices.extend(heat::complaints(&heat, &no_heat));
+        notices.extend(heat::complaints(&works, &heat, &no_heat));
         notices.extend(moisture::complaints(&works, &moist));
         notices.extend(moulding::complaints(&mouldings, &no_mould));
         let untold = cut.computed.iter().filter(|one| {
@@ -108,6 +110,16 @@ impl<'w> Shapes<'w> {
             notices,
         })
     }
+
+    /// Enters what was found among the figures.
+    pub(crate) fn explain(&self, ledger: &mut Ledger, figures: &mut Figures) {
+        let works = &*self.works;
+        cutting::explain(works, &self.cutting, ledger, figures);
+        drilling::explain(&self.drilling, ledger, figures);
+        heat::explain(works, &self.heat, ledger, figures);
+        moisture::explain(works, &self.moist, ledger, figures);
+        moulding::explain(works, &self.mouldings, ledger, figures);
+    }
 }
 
 // A time too short for what it must do is told with the need that is missed, and not once more as a number.
@@ -117,11 +129,13 @@ fn heat_tells(heat: &[HeatPlan], one: &Computed) -> bool {
     one.what == What::Dwell && heat.iter().any(missed)
 }
 
+/// A dwell by its drying.
 fn drying_tells(moist: &Moist, one: &Computed) -> bool {
     let missed = |plan: &DryingPlan| plan.operation == one.operation && plan.is_too_short();
     one.what == What::Dwell && moist.drying.iter().any(missed)
 }
 
+/// A pace by its moulding.
 fn mould_tells(mouldings: &[MouldPlan], one: &Computed) -> bool {
     let missed = |plan: &MouldPlan| plan.operation == one.operation && plan.is_too_short();
     one.what == What::Pace && mouldings.iter().any(missed)

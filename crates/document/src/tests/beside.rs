@@ -155,7 +155,7 @@ fn verdicts_come_first_with_what_was_found() {
             "Does its job: a cycle of 30 s is stated",
             // 40 cm2 x 50 MPa = 200 kN, and a tenth.
             "wants 220 kN with a tenth to spare: the machine's 300 kN does",
-            "! 100 kg at once, 10 g of solvent for each kg, over 30 min",
+            "! 100 kg at once with 10 g/kg over 30 min",
             "No permission",
             "smoke <thick>: Kiln vented & clear.",
         ],

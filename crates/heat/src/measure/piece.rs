@@ -8,6 +8,7 @@ use crate::trace::{Sample, Trace};
 pub(crate) struct Piece {
     pub(crate) start_s: f64,
     pub(crate) span_s: f64,
+    end_s: f64,
     coefficients: [f64; 4],
 }
 
@@ -22,6 +23,7 @@ impl Piece {
         Self {
             start_s: a.time_s,
             span_s: span,
+            end_s: b.time_s,
             coefficients: [
                 a.value,
                 left,
@@ -37,9 +39,12 @@ impl Piece {
         a + share * (b + share * (c + share * d))
     }
 
-    /// The time at a share of the span, s.
+    /// The time at a share of the span, s: never after the end, at which the next piece begins, however it rounds.
     pub(crate) fn time_s(&self, share: f64) -> f64 {
-        self.start_s + share * self.span_s
+        if share >= 1.0 {
+            return self.end_s;
+        }
+        (self.start_s + share * self.span_s).min(self.end_s)
     }
 
     /// Shares strictly inside the span at which the slope is nought, rising.
@@ -175,6 +180,23 @@ mod tests {
         for (share, known) in found.into_iter().zip([0.25, 0.5, 0.75]) {
             // A few roundings of a number near 1/10, over a slope near 1/10.
             assert!((share - known).abs() < 1e-14, "{share} for {known}");
+        }
+    }
+
+    #[test]
+    fn a_piece_ends_where_the_next_begins() {
+        // from + (to - from) rounds to other than `to` for a share of such times, as often later as sooner; a running
+        // total must not go back in time there.
+        for at in 1..2000 {
+            let (from, to) = (0.1 * f64::from(at), 0.37 * f64::from(at));
+            let sample = |time_s: f64| Sample {
+                time_s,
+                value: 0.0,
+                slope_per_s: 0.0,
+            };
+            let own = Piece::between(sample(from), sample(to));
+            assert!(own.time_s(1.0).to_bits() == to.to_bits(), "{from} to {to}");
+            assert!(own.time_s(1.0 - f64::EPSILON) <= to, "{from} to {to}");
         }
     }
 

@@ -108,8 +108,11 @@ impl Adder<'_> {
     fn add(&mut self, piece: &Piece, low: f64, high: f64, depth: u32) {
         let (fine, coarse) = both(piece, self.rate, low, high);
         let ends = [low, high].map(|share| (self.rate)(piece.at(share)));
-        let good = (fine - coarse).abs() <= SHARE * fine.abs()
-            && self.reads_well(piece, low, high, ends, fine);
+        // A rate beyond all numbers is refused in the end, and no halving makes it one.
+        let beyond = !(self.sum + fine).is_finite();
+        let good = beyond
+            || (fine - coarse).abs() <= SHARE * fine.abs()
+                && self.reads_well(piece, low, high, ends, fine);
         if !good && depth < DEEPEST {
             let middle = 0.5 * (low + high);
             self.add(piece, low, middle, depth + 1);
@@ -213,6 +216,20 @@ mod tests {
                 assert!((coarse - exact).abs() < 2e-15, "degree {degree}: {coarse}");
             }
         }
+    }
+
+    #[test]
+    fn a_rate_beyond_all_numbers_is_refused_at_once() {
+        // 10^(1000 x) overflows from x = 0.308 on: halving there would go on to the depth of 2^20 stretches.
+        let count = std::cell::Cell::new(0_u32);
+        let line = Trace::straight(&[(0.0, 0.0), (1.0, 1.0)]);
+        let rate = |x: f64| {
+            count.set(count.get() + 1);
+            libm::exp10(1000.0 * x)
+        };
+        let found = along(&line, &rate, &[], &[]);
+        assert!(matches!(found, Err(Fault::Impossible { .. })));
+        assert!(count.get() < 100_000, "{} times", count.get());
     }
 
     #[test]

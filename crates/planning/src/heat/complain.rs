@@ -1,6 +1,6 @@
 //! What is wrong or thin about recipes, each with its place.
 
-use works::{Diagnostic, Works};
+use works::{Diagnostic, Numbers, Works};
 
 use super::answer::THIN;
 use super::{HeatPlan, NeedLine, NoHeat, words};
@@ -8,11 +8,11 @@ use crate::figure::Figures;
 use crate::reason::{Ledger, NodeId, Shown};
 
 /// Complaints about every recipe.
-pub(crate) fn complaints(plans: &[HeatPlan], none: &[NoHeat]) -> Vec<Diagnostic> {
+pub(crate) fn complaints(works: &Works, plans: &[HeatPlan], none: &[NoHeat]) -> Vec<Diagnostic> {
     let mut all: Vec<Diagnostic> = none.iter().map(cannot).collect();
     for plan in plans {
         let missed = plan.needs.iter().filter(|need| !need.met);
-        all.extend(missed.map(|need| broken(plan, need)));
+        all.extend(missed.map(|need| broken(works, plan, need)));
         if plan.does_its_job() {
             all.extend(thin(plan));
         }
@@ -39,14 +39,22 @@ pub(crate) fn cannot(no: &NoHeat) -> Diagnostic {
     }
 }
 
-fn broken(plan: &HeatPlan, need: &NeedLine) -> Diagnostic {
+fn broken(works: &Works, plan: &HeatPlan, need: &NeedLine) -> Diagnostic {
+    let heat = works.operation(plan.operation).heat.as_ref();
+    let computed = heat.is_some_and(|heat| heat.numbers == Numbers::Computed);
+    let window = plan.window.sentence.trim_end_matches('.');
+    let help = if computed && plan.window.shortest_by.is_some() {
+        format!("{window}; the plan is made with the computed time, so write that down")
+    } else {
+        window.to_owned()
+    };
     Diagnostic::warning(
         "need-missed",
         need.at,
         format!("{} does not do its job: {}", plan.name, need.words),
     )
     .sides(need.words.clone(), need.sentence.clone())
-    .help(plan.window.sentence.trim_end_matches('.').to_owned())
+    .help(help)
 }
 
 /// A dwell that does its job by little.

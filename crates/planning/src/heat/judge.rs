@@ -8,7 +8,7 @@ use works::{Operation, Works};
 
 use super::answer::{Counted, HeatPlan, NeedLine, PieceLine, ProfileLine, SpeedLine, WindowLine};
 use super::needs::Asked;
-use super::{NoHeat, Recipe, changes, load, logs, start, surroundings, words};
+use super::{NoHeat, Recipe, changes, load, logs, ranges, start, surroundings, words};
 
 /// Points of a curve that are kept for drawing.
 const DRAWN: usize = 400;
@@ -62,7 +62,7 @@ pub(super) fn plan(
         },
         error_k: widest(|run| run.error_k),
         unexplained: widest(|run| run.unexplained),
-        cautions: cautions(recipe),
+        cautions: cautions(recipe, &runs),
         supposed: Vec::new(),
     })
 }
@@ -159,11 +159,7 @@ fn sentence(
     } else {
         beyond(asked, value)
     };
-    let who = if recipe.bound.len() == 1 {
-        piece.clone()
-    } else {
-        format!("the {piece} piece")
-    };
+    let who = words::piece(piece);
     format!("{}: {found} for {who}, {by} {side}", asked.words)
 }
 
@@ -219,21 +215,37 @@ fn does(recipe: &Recipe<'_>, shortest: f64, bounded: bool, longest: Option<f64>)
     format!("{window} does the job for every piece; {stated} is stated.")
 }
 
-/// No dwell does: either some need is never met, or what one piece needs is too much for another.
+/// No dwell does: either some need is never met, or one piece has two that no dwell meets together, or what one piece
+/// needs is too much for another.
 fn none_does(recipe: &Recipe<'_>, found: &Outlook, looked_at_s: (f64, f64)) -> String {
+    let no_dwell = format!("no time up to {} does the job", words::time(looked_at_s.1));
+    let quoted = |need: usize| format!("\u{201c}{}\u{201d}", recipe.asked[need].words);
     for (piece, needs) in found.met.iter().enumerate() {
-        for (need, stretches) in needs.iter().enumerate() {
-            if stretches.is_empty() {
-                return format!(
-                    "no time up to {} does the job: the {} piece never meets \u{201c}{}\u{201d}.",
-                    words::time(looked_at_s.1),
-                    recipe.bound[piece].name,
-                    recipe.asked[need].words
-                );
-            }
+        let who = words::piece(&recipe.bound[piece].name);
+        if let Some(never) = needs.iter().position(Vec::is_empty) {
+            return format!("{no_dwell}: {who} never meets {}.", quoted(never));
+        }
+        if let Some((one, other)) = at_odds(needs) {
+            return format!(
+                "{no_dwell}: for {who} by itself, {} and {} are never met together.",
+                quoted(one),
+                quoted(other)
+            );
         }
     }
-    "not together: what the slowest piece needs is too much for the fastest.".to_owned()
+    "not together: what one piece needs is too much for another.".to_owned()
+}
+
+/// The first two needs of one piece that share no dwell.
+fn at_odds(needs: &[Vec<(f64, f64)>]) -> Option<(usize, usize)> {
+    let apart = |one: usize, other: usize| {
+        needs[one]
+            .iter()
+            .all(|a| needs[other].iter().all(|b| a.0.max(b.0) > a.1.min(b.1)))
+    };
+    (0..needs.len())
+        .flat_map(|other| (0..other).map(move |one| (one, other)))
+        .find(|&(one, other)| apart(one, other))
 }
 
 /// Speeds of the conveyor, where the operation runs on one.
@@ -280,8 +292,9 @@ pub(crate) fn hazards(works: &Works, operation: &Operation) -> Vec<String> {
 }
 
 /// Those of the operation, and what every such answer carries.
-fn cautions(recipe: &Recipe<'_>) -> Vec<String> {
+fn cautions(recipe: &Recipe<'_>, runs: &[Run]) -> Vec<String> {
     let mut all = hazards(recipe.works, recipe.operation);
+    all.extend(ranges::cautions(recipe, runs));
     all.push(
         "Calculated for the stated pieces and air; a measured load at its worst corner decides, and limits are those the works states, never set here."
             .to_owned(),

@@ -2,6 +2,7 @@
 
 use heat::need::Place;
 use heat::probes::{Probe, fit_coefficient, judge, offsets};
+use heat::programme::Face;
 use heat::trace::Trace;
 use works::{LogId, ProbeLog};
 
@@ -53,6 +54,14 @@ fn line(recipe: &Recipe<'_>, id: LogId) -> Result<LogLine, heat::Fault> {
     for number in 0..recipe.asked.len() {
         passes &= one_need(recipe, &read, &mut probes, &mut reasons, number)?;
     }
+    for (name, first_k, from_k) in not_from_entry(recipe, &read) {
+        passes = false;
+        reasons.push(format!(
+            "{name} begins at {}, where a piece comes in at {}: it did not sit in one, or the log begins too late",
+            words::temperature(first_k),
+            words::temperature(from_k)
+        ));
+    }
     for probe in probes.iter().filter(|probe| probe.odd) {
         if let Some(offset) = probe.offset_k {
             let side = if offset < 0.0 { "low" } else { "high" };
@@ -100,6 +109,40 @@ fn mark_odd(read: &[Read<'_>], lines: &mut [ProbeLine]) {
             line.odd = found.odd;
         }
     }
+}
+
+/// Probes in or on pieces that begin nearer to the air than to the temperature on entry: they were swapped with one in the
+/// air, or the log begins when the heat has been at work. What they show is not what the piece went through.
+fn not_from_entry<'l>(recipe: &Recipe<'_>, read: &'l [Read<'_>]) -> Vec<(&'l str, f64, f64)> {
+    let from_k = recipe.heat.from.mean();
+    let Some(air_k) = recipe.bound.first().and_then(|slow| {
+        let first = slow.case.programme.stages().first()?;
+        match first.last {
+            // A face that is held is at that temperature at once.
+            Face::Open { air, .. } => Some(air.from_k),
+            Face::Held(_) | Face::Insulated => None,
+        }
+    }) else {
+        return Vec::new();
+    };
+    let inside = |read: &&Read<'_>| {
+        matches!(
+            read.stated.place,
+            Some(works::Place::Core | works::Place::Mean | works::Place::Surface)
+        )
+    };
+    read.iter()
+        .filter(inside)
+        .filter_map(|read| {
+            let first_k = read.probe.trace.samples().first()?.value;
+            let nearer = (first_k - air_k).abs() < (first_k - from_k).abs();
+            (nearer && (first_k - from_k).abs() > ODD_K).then_some((
+                read.probe.name.as_str(),
+                first_k,
+                from_k,
+            ))
+        })
+        .collect()
 }
 
 /// Whether a probe speaks for a need: it sat where the need is about, or nobody said where it sat. What is asked of

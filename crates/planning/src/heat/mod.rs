@@ -13,6 +13,7 @@ mod load;
 mod logs;
 mod needs;
 mod pieces;
+mod ranges;
 mod start;
 pub(crate) mod substance;
 mod suppose;
@@ -22,7 +23,7 @@ pub mod words;
 use heat::body::Form;
 use heat::run::{Accuracy, Case};
 use jiff::civil::{Date, DateTime};
-use works::{Faces, Mention, Operation, OperationId, Span, Works};
+use works::{Faces, Mention, Operation, OperationId, Pace, Span, Works};
 
 use crate::computed::{Computed, Found, What};
 use crate::flow::label;
@@ -151,6 +152,9 @@ fn accuracy(bound: &[Bound], block_cells: usize) -> Accuracy {
     }
 }
 
+/// Air and piece count as so far apart at least where margins are weighed against their difference, K.
+const LEAST_WAY_K: f64 = 1.0;
+
 /// Works out every recipe, or the one that something is supposed of.
 pub fn work_out(
     works: &Works,
@@ -206,23 +210,18 @@ impl<'w> Recipe<'w> {
     ) -> Result<Self, NoHeat> {
         let (lasts_s, dwell) = surroundings::lasts(works, operation, heat)?;
         let warms = surroundings::warms(operation, heat, &lasts_s);
+        let sides = surroundings::sides(warms, surroundings::turns(operation, heat));
         let mut bound = Vec::new();
         for body in &heat.bodies {
-            let mut ends = Vec::with_capacity(2);
-            for slow in [true, false] {
-                let side = Side { slow, warms };
-                ends.push(bind(
-                    works, substances, operation, heat, body, &lasts_s, side,
-                )?);
+            let mut ends: Vec<(Side, Bound)> = Vec::with_capacity(sides.len());
+            for &side in &sides {
+                let bound = bind(works, substances, operation, heat, body, &lasts_s, side)?;
+                if ends.iter().all(|(_, known)| known.case != bound.case) {
+                    ends.push((side, bound));
+                }
             }
-            if ends[0].case == ends[1].case {
-                ends.truncate(1);
-                ends[0].name = body
-                    .name
-                    .clone()
-                    .unwrap_or_else(|| "every piece".to_owned());
-            }
-            bound.extend(ends);
+            name(&mut ends, body, heat.bodies.len() > 1);
+            bound.extend(ends.into_iter().map(|(_, bound)| bound));
         }
         // Heat that passes one face only has its far place at the other.
         let one = heat.stages.iter().any(|stage| stage.faces == Faces::One);
@@ -269,11 +268,10 @@ impl<'w> Recipe<'w> {
         let limit = asked.need.at_least.or(asked.need.at_most).unwrap_or(1.0);
         let stage = &self.heat.stages[self.longest_stage()];
         let air = stage.to.as_ref().unwrap_or(&stage.air).aim(self.operation);
-        let scale = match asked.counted {
-            Counted::Temperature => air.mean() - self.heat.from.mean(),
-            Counted::Time | Counted::Tens => limit,
-        };
-        scale.abs().max(f64::MIN_POSITIVE)
+        match asked.counted {
+            Counted::Temperature => (air.mean() - self.heat.from.mean()).abs().max(LEAST_WAY_K),
+            Counted::Time | Counted::Tens => limit.abs().max(f64::MIN_POSITIVE),
+        }
     }
 
     /// From the engine's dwell to all time inside, s.
@@ -282,7 +280,31 @@ impl<'w> Recipe<'w> {
     }
 }
 
-/// One piece with its programme and its chamber.
+/// Names the pieces of one body by what they differ in.
+fn name(ends: &mut [(Side, Bound)], body: &works::Body, several: bool) {
+    let differs = |of: fn(Side) -> bool| ends.iter().any(|end| of(end.0) != of(ends[0].0));
+    let pace = differs(|side| side.slow);
+    // Of two pieces the slowest is always at one end and the fastest at the other: that need not be said.
+    let heat = differs(|side| side.hot) && (ends.len() > 2 || !pace);
+    for (side, bound) in ends {
+        let slow = if side.slow { "slowest" } else { "fastest" };
+        let hot = if side.hot { "hottest" } else { "coldest" };
+        let which = match (pace, heat) {
+            (true, true) => format!("{slow}, {hot}"),
+            (false, true) => hot.to_owned(),
+            (true, false) => slow.to_owned(),
+            (false, false) => String::new(),
+        };
+        bound.name = match &body.name {
+            Some(name) if which.is_empty() => name.clone(),
+            None if which.is_empty() => "every piece".to_owned(),
+            Some(name) if several => format!("{name}, {which}"),
+            _ => which,
+        };
+    }
+}
+
+/// One piece with its programme and its chamber; its name is still to come.
 fn bind(
     works: &Works,
     substances: &Substances<'_>,
@@ -297,11 +319,6 @@ fn bind(
     let programme =
         surroundings::programme(operation, heat, lasts_s, &piece.body, piece.cover, side)?;
     let chamber = load::chamber(works, operation, heat, body, &piece.body, &programme);
-    let which = if side.slow { "slowest" } else { "fastest" };
-    let name = match &body.name {
-        Some(name) if heat.bodies.len() > 1 => format!("{name}, {which}"),
-        _ => which.to_owned(),
-    };
     let words = format!(
         "{} from {}; {}",
         piece.words,
@@ -309,7 +326,7 @@ fn bind(
         surroundings::in_words(&programme)
     );
     Ok(Bound {
-        name,
+        name: String::new(),
         slow: side.slow,
         words,
         case: Case {
@@ -335,9 +352,10 @@ fn one_computed(works: &Works, plan: &HeatPlan) -> Option<Computed> {
     // Only a dwell that something asks for can stand in for the stated one.
     plan.window.shortest_by?;
     let (shortest_s, _) = plan.window.shortest_s?;
-    let (what, value) = match &plan.speed {
-        Some(speed) => (What::Pace, 1.0 / speed.fastest_m_s?),
-        None => (What::Dwell, shortest_s),
+    // A belt that runs slower by a share hands on its units slower by the same share, however far apart they lie on it.
+    let (what, value) = match (&plan.speed, &operation.pace) {
+        (Some(_), Pace::Flow { rate, .. }) => (What::Pace, shortest_s / plan.dwell_s / rate.mean()),
+        _ => (What::Dwell, shortest_s),
     };
     let how = format!(
         "heat: {}",

@@ -69,43 +69,25 @@ type Parts = (Measure, Counted, Limits, String);
 
 fn measure(need: &works::Need) -> Parts {
     let times = stated(&need.limits);
+    let degrees = |stated: &Stated| words::temperature(stated.mean());
     match &need.measure {
         works::Measure::Reach { temperature, hold } => reach(temperature, hold.as_ref()),
         works::Measure::NeverAbove(most) => {
-            let words = format!("never hotter than {}", words::temperature(most.mean()));
-            (
-                Measure::Highest,
-                Counted::Temperature,
-                (None, Some(most.mean())),
-                words,
-            )
+            let words = format!("never hotter than {}", degrees(most));
+            at_most(Measure::Highest, most, words)
         }
         works::Measure::NeverBelow(least) => {
-            let words = format!("never colder than {}", words::temperature(least.mean()));
-            (
-                Measure::Lowest,
-                Counted::Temperature,
-                (Some(least.mean()), None),
-                words,
-            )
+            let words = format!("never colder than {}", degrees(least));
+            at_least(Measure::Lowest, least, words)
         }
-        works::Measure::EndsBelow(most) => {
-            let words = format!("ends at {} or colder", words::temperature(most.mean()));
-            (
-                Measure::Final,
-                Counted::Temperature,
-                (None, Some(most.mean())),
-                words,
-            )
-        }
+        works::Measure::EndsBelow(most) => at_most(
+            Measure::Final,
+            most,
+            format!("ends at {} or colder", degrees(most)),
+        ),
         works::Measure::EndsAbove(least) => {
-            let words = format!("ends at {} or hotter", words::temperature(least.mean()));
-            (
-                Measure::Final,
-                Counted::Temperature,
-                (Some(least.mean()), None),
-                words,
-            )
+            let words = format!("ends at {} or hotter", degrees(least));
+            at_least(Measure::Final, least, words)
         }
         works::Measure::EndsBetween(range) => ends_between(range),
         works::Measure::Cure { at, energy } => cure(at, energy, times),
@@ -113,33 +95,42 @@ fn measure(need: &works::Need) -> Parts {
         works::Measure::Growth { least, at, tenfold } => growth(least, at, tenfold, times),
         works::Measure::TimeAbove(above) => {
             let temperature_k = above.mean();
-            let words = format!(
-                "above {} for {}",
-                words::temperature(temperature_k),
-                bounds(Counted::Time, times)
-            );
-            (
-                Measure::TimeAbove { temperature_k },
-                Counted::Time,
-                times,
-                words,
-            )
+            for_time(Measure::TimeAbove { temperature_k }, "above", above, times)
         }
         works::Measure::TimeBelow(below) => {
             let temperature_k = below.mean();
-            let words = format!(
-                "below {} for {}",
-                words::temperature(temperature_k),
-                bounds(Counted::Time, times)
-            );
-            (
-                Measure::TimeBelow { temperature_k },
-                Counted::Time,
-                times,
-                words,
-            )
+            for_time(Measure::TimeBelow { temperature_k }, "below", below, times)
         }
     }
+}
+
+/// A temperature that is not to be passed upward.
+fn at_most(measure: Measure, most: &Stated, words: String) -> Parts {
+    (
+        measure,
+        Counted::Temperature,
+        (None, Some(most.mean())),
+        words,
+    )
+}
+
+/// A temperature that is not to be passed downward.
+fn at_least(measure: Measure, least: &Stated, words: String) -> Parts {
+    (
+        measure,
+        Counted::Temperature,
+        (Some(least.mean()), None),
+        words,
+    )
+}
+
+fn for_time(measure: Measure, side: &str, temperature: &Stated, times: Limits) -> Parts {
+    let words = format!(
+        "{side} {} for {}",
+        words::temperature(temperature.mean()),
+        bounds(Counted::Time, times)
+    );
+    (measure, Counted::Time, times, words)
 }
 
 fn reach(to: &Stated, hold: Option<&Stated>) -> Parts {

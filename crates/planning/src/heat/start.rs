@@ -33,7 +33,10 @@ pub(super) fn line(recipe: &Recipe<'_>, found: &Outlook, today: Date) -> Option<
     last
 }
 
-/// Whether the station of the next operation works at that moment.
+/// Longest that a load which is ready may wait for the next station to open, s.
+const OPENS_WITHIN_S: i64 = 4 * 3600;
+
+/// Whether the station of the next operation works at that moment, or opens soon after.
 fn takes_over(recipe: &Recipe<'_>, at: DateTime) -> bool {
     let works = recipe.works;
     let route = works.route(recipe.operation.route);
@@ -47,7 +50,10 @@ fn takes_over(recipe: &Recipe<'_>, at: DateTime) -> bool {
         return true;
     };
     let calendar = works.calendar(works.station(station).calendar);
-    instant(recipe, at).is_some_and(|at| calendar.is_open(&works.time_zone, at))
+    instant(recipe, at).is_some_and(|at| {
+        let opens = calendar.after(&works.time_zone, at);
+        opens.is_some_and(|opens| opens.as_second() - at.as_second() <= OPENS_WITHIN_S)
+    })
 }
 
 fn instant(recipe: &Recipe<'_>, at: DateTime) -> Option<Timestamp> {
@@ -77,7 +83,9 @@ pub(super) fn at(recipe: &Recipe<'_>, found: &Outlook, needed: DateTime) -> Opti
         Some(longest) => Some(before(recipe.total_s(longest).floor())?),
         None => None,
     };
-    let go_in = put_in(recipe, latest).filter(|at| earliest.is_none_or(|first| *at >= first));
+    let go_in = put_in(recipe, latest)
+        .filter(|&(_, inside)| earliest.is_none_or(|first| inside >= first))
+        .map(|(begin, _)| begin);
     let sentence = sentence(recipe, needed, latest, earliest, go_in);
     Some(StartLine {
         needed,
@@ -88,16 +96,20 @@ pub(super) fn at(recipe: &Recipe<'_>, found: &Outlook, needed: DateTime) -> Opti
     })
 }
 
-/// The latest moment at which the station works and a load is in place by `latest`: its turn lies before the dwell.
-fn put_in(recipe: &Recipe<'_>, latest: Timestamp) -> Option<Timestamp> {
+/// The latest moment at which loading can begin so that the load is in place by `latest`, and when it is: its turn lies
+/// before the dwell, in time that the station works.
+fn put_in(recipe: &Recipe<'_>, latest: Timestamp) -> Option<(Timestamp, Timestamp)> {
     let works = recipe.works;
     let station = works.station(recipe.operation.station?);
     let turn = match &recipe.operation.pace {
         Pace::Load(load) => load.turn.as_ref().map_or(0.0, works::Stated::mean),
         _ => 0.0,
-    };
+    }
+    .max(1.0);
     let calendar: &Calendar = works.calendar(station.calendar);
-    calendar.subtract_work(&works.time_zone, latest, turn.max(1.0))
+    let begin = calendar.subtract_work(&works.time_zone, latest, turn)?;
+    let inside = calendar.add_work(&works.time_zone, begin, turn)?;
+    Some((begin, inside))
 }
 
 fn sentence(

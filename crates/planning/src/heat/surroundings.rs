@@ -23,20 +23,26 @@ const TYPICAL: f64 = 0.5;
 /// Face and air count as so far apart at least, K: still air between equals would not move at all.
 const LEAST_APART_K: f64 = 2.0;
 
-/// Which way heat goes, and which piece is meant.
+/// Which piece is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Side {
     /// The slow piece; else the fast one.
     pub(super) slow: bool,
-    /// The surroundings are warmer than the piece.
-    pub(super) warms: bool,
+    /// It meets all temperatures at their hot ends; else at their cold ones.
+    pub(super) hot: bool,
 }
 
-impl Side {
-    /// Temperatures near the piece's make it slow: cold air where it is warmed, hot air where it is cooled.
-    fn hot_end(self) -> bool {
-        self.slow != self.warms
+/// The pieces to follow of one body. Temperatures near the piece's make it slow: cold air where it is warmed, hot air
+/// where it is cooled. Where it is both, one after the other, either end may be the worse for a need, and the slow and
+/// the fast piece are followed at both.
+pub(super) fn sides(warms: bool, turns: bool) -> Vec<Side> {
+    let one = |slow: bool, hot: bool| Side { slow, hot };
+    let mut sides = vec![one(true, !warms)];
+    if turns {
+        sides.extend([one(true, warms), one(false, !warms)]);
     }
+    sides.push(one(false, warms));
+    sides
 }
 
 /// The dwell of an operation and what of its programme takes it.
@@ -59,6 +65,35 @@ pub(super) fn warms(operation: &Operation, heat: &Heat, lasts_s: &[f64]) -> bool
         .max_by(|a, b| a.1.total_cmp(b.1))
         .map(|(stage, _)| stage);
     longest.is_none_or(|stage| last_air(operation, stage) >= heat.from.mean())
+}
+
+/// Air that goes out and comes back by so much of the whole range of temperatures turns the piece; a second zone that is a
+/// little cooler than the first does not.
+const TURNED: f64 = 0.25;
+
+/// Whether the piece is warmed and then cooled, or the other way about.
+pub(super) fn turns(operation: &Operation, heat: &Heat) -> bool {
+    let from = heat.from.mean();
+    let aims: Vec<f64> = heat
+        .stages
+        .iter()
+        .flat_map(|stage| {
+            let first = stage.air.aim(operation).mean();
+            [first, last_air(operation, stage)]
+        })
+        .collect();
+    let all = || aims.iter().copied().chain([from]);
+    let range = all().fold(f64::MIN, f64::max) - all().fold(f64::MAX, f64::min);
+    let (mut low, mut high) = (from, from);
+    for air in aims {
+        let up_and_down = (high - from).min(high - air);
+        let down_and_up = (from - low).min(air - low);
+        if range > 0.0 && up_and_down.max(down_and_up) >= TURNED * range {
+            return true;
+        }
+        (low, high) = (low.min(air), high.max(air));
+    }
+    false
 }
 
 /// Air at the end of a stage as aimed at, K.
@@ -140,18 +175,17 @@ pub(super) fn lasts(
 
 /// A temperature of the surroundings as the slow or the fast piece meets it, K: the aim with what it may be off.
 fn level(operation: &Operation, level: &Level, side: Side) -> f64 {
-    let hot = side.hot_end();
-    let aim = end(level.aim(operation), hot);
+    let aim = end(level.aim(operation), side.hot);
     let within = level
         .setting(operation)
         .and_then(|setting| setting.within.as_ref())
         .map_or(0.0, works::Stated::mean);
-    if hot { aim + within } else { aim - within }
+    if side.hot { aim + within } else { aim - within }
 }
 
 /// Temperature of the slow or the fast piece on entry, K.
 pub(super) fn from_k(heat: &Heat, side: Side) -> f64 {
-    end(&heat.from, side.hot_end())
+    end(&heat.from, side.hot)
 }
 
 /// What a piece meets, in words: the air of its longest stage and the coefficient there.

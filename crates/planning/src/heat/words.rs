@@ -75,6 +75,18 @@ pub(crate) fn amount(base: f64, unit: &Unit) -> String {
     quantity::show(base, unit)
 }
 
+/// A piece in a sentence: `the slowest piece`; a name that already says what it is stays.
+pub fn piece(name: &str) -> String {
+    let bare = name
+        .split(", ")
+        .all(|word| matches!(word, "slowest" | "fastest" | "coldest" | "hottest"));
+    if bare {
+        format!("the {name} piece")
+    } else {
+        name.to_owned()
+    }
+}
+
 fn tenth(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }

@@ -333,7 +333,7 @@ pub struct SolventPlan {
     /// Where it was written.
     #[serde(skip)]
     pub at: Span,
-    /// How much goes off, in words: `96 each with 9 g each over 6 min`.
+    /// How much goes off, in words: `96 each at once with 9 g/each over 6 min`.
     pub words: String,
     /// kg/s while it goes off.
     pub goes_off_kg_s: f64,

@@ -2,7 +2,7 @@
 
 use works::{Diagnostic, Works};
 
-use super::salt::{percent, points};
+use super::share::{percent, points};
 use super::solvent::air_words;
 use super::{DryingPlan, Moist, SaltNeedLine, SaltPlan, SolventPlan};
 use crate::figure::Figures;

@@ -3,10 +3,13 @@
 //! As with heat, the ends of what varies are looked at: the thickest piece and the thinnest, the slowest way that salt may go in and the
 //! fastest, the most solvent and the least air. Limits are those the works states.
 
+mod air;
 mod answer;
 mod complain;
+mod dose;
 mod drying;
 mod salt;
+mod share;
 mod solvent;
 mod window;
 
@@ -21,7 +24,6 @@ pub use answer::{
 };
 pub(crate) use complain::{complaints, explain};
 pub use drying::when_words;
-pub use salt::points;
 
 /// What goes into pieces, out of them and into the air, operation by operation.
 #[derive(Clone, Debug, Default)]
@@ -73,7 +75,7 @@ pub fn computed(works: &Works, plans: &[DryingPlan]) -> Vec<Computed> {
             let when = plan.load.as_ref()?.when?;
             let how = format!(
                 "weighed pieces: {} lost after {}",
-                salt::percent(plan.until),
+                share::percent(plan.until),
                 drying::when_words(&when)
             );
             Some(Computed::of(

@@ -6,11 +6,13 @@
 
 use heat::mass::diffusion::{Shape, uptake};
 use heat::mass::salt::{self as engine, Moment, Salted, Salting, Stage, Surface, Water};
-use works::{Dose, Faces, ItemId, Operation, OperationId, Place, Salt, SaltShare, Stated, Works};
+use works::{Dose, Faces, Operation, OperationId, Place, Salt, SaltShare, Stated, Works};
 
 use super::answer::{
     EvenLine, SaltBooks, SaltCurve, SaltLevels, SaltNeedLine, SaltPiece, SaltPlaces, SaltPlan,
 };
+use super::dose::{Dosed, laid_on, weight_after};
+use super::share::{grams, limit, margin_of, need_words, percent, points};
 use super::window;
 use crate::flow::label;
 use crate::heat::extremes::end;
@@ -227,7 +229,7 @@ impl<'w> Question<'w> {
             .to_vec()
     }
 
-    /// Times that curves are drawn at; the end of contact and the end of all are the last but [`LATER`] and the last.
+    /// A way followed, with the times of its moments: the end of contact, the end of all, and two more to draw.
     fn follow(&self, way: &Way) -> Result<(Salted, Vec<f64>), heat::Fault> {
         let (contact_s, rest_s) = (self.contact_s, self.equalise_s);
         let mut times = vec![contact_s, contact_s + rest_s, 0.25 * contact_s];
@@ -329,84 +331,6 @@ impl<'w> Question<'w> {
     }
 }
 
-/// Salt that the operation takes, for a kg of green piece.
-struct Dosed<'w> {
-    laid_on: f64,
-    uptake: Option<&'w Stated>,
-}
-
-impl Dosed<'_> {
-    /// Thin pieces take up the larger share.
-    fn goes_in(&self, slow: bool) -> f64 {
-        self.laid_on * self.uptake.map_or(1.0, |uptake| end(uptake, !slow))
-    }
-}
-
-/// kg of salt for a kg of green piece.
-fn laid_on(works: &Works, operation: &Operation, salt: &Salt, item: ItemId) -> Result<f64, NoHeat> {
-    let take = operation.takes.iter().find(|take| take.item == item);
-    let kg = take
-        .zip(works.item(item).kg_per_unit())
-        .map(|(take, each)| take.amount.mean() * each);
-    let green = green_kg(works, operation, Some(item));
-    match kg.zip(green) {
-        Some((kg, green)) if green > 0.0 => Ok(kg / green),
-        _ => Err(NoHeat::unclear(
-            salt.at,
-            &format!(
-                "how much `{}` a kg of the piece gets needs the mass of both",
-                works.item(item).name
-            ),
-        )),
-    }
-}
-
-/// kg of green piece in one base unit attempted: what earlier operations pass on, or else what is taken beside the salt.
-fn green_kg(works: &Works, operation: &Operation, salt: Option<ItemId>) -> Option<f64> {
-    let mut sum = 0.0;
-    if operation.feeds.is_empty() {
-        for take in operation
-            .takes
-            .iter()
-            .filter(|take| Some(take.item) != salt)
-        {
-            sum += take.amount.mean() * works.item(take.item).kg_per_unit()?;
-        }
-    }
-    for feed in &operation.feeds {
-        let item = works.operation(feed.from).output.item;
-        sum += feed.amount.mean() * works.item(item).kg_per_unit()?;
-    }
-    (sum > 0.0).then_some(sum)
-}
-
-/// kg after all for a kg of green piece, and where it is from.
-fn weight_after(
-    works: &Works,
-    operation: &Operation,
-    salt: &Salt,
-    dosed: Option<&Dosed<'_>>,
-) -> (f64, String) {
-    let keeps = operation.keeps.mean;
-    if operation.keeps.stated.is_none() {
-        let gain = dosed.map_or(0.0, |dosed| {
-            dosed.laid_on * dosed.uptake.map_or(1.0, Stated::mean)
-        });
-        let by = "its weight when green and the salt that goes in; no `keeps` is stated";
-        return (1.0 + gain, by.to_owned());
-    }
-    let item = match &salt.dose {
-        Dose::Taken { item, .. } => Some(*item),
-        Dose::Surface(_) => None,
-    };
-    let out = works.item(operation.output.item).kg_per_unit();
-    let weighs = match out.zip(green_kg(works, operation, item)) {
-        Some((out, green)) => keeps * out / green,
-        None => keeps,
-    };
-    (weighs, "what the operation keeps".to_owned())
-}
-
 /// The end of contact and the end of all.
 fn ends_of(salted: &Salted) -> [Moment; 2] {
     [salted.moments[0].clone(), salted.moments[1].clone()]
@@ -486,51 +410,4 @@ fn books(way: &Way, last: &Moment) -> SaltBooks {
         ends,
         unexplained: sum / (3.0 * strips as f64) - ends,
     }
-}
-
-fn limit(stated: Option<&Stated>) -> Option<f64> {
-    stated.map(Stated::mean)
-}
-
-/// How far inside its limits a share lies.
-pub(super) fn margin_of(need: &works::SaltNeed, value: f64) -> f64 {
-    let above = limit(need.limits.at_least.as_ref()).map_or(f64::INFINITY, |least| value - least);
-    let below = limit(need.limits.at_most.as_ref()).map_or(f64::INFINITY, |most| most - value);
-    above.min(below)
-}
-
-/// `salt in the water of the core at least 3.5 %`.
-pub(super) fn need_words(need: &works::SaltNeed) -> String {
-    let place = match need.place {
-        Place::Mean => "whole piece",
-        place => place.word(),
-    };
-    let of = match need.of {
-        SaltShare::Water => "salt in the water of the",
-        SaltShare::Piece => "salt in the",
-    };
-    let limits = match (
-        limit(need.limits.at_least.as_ref()),
-        limit(need.limits.at_most.as_ref()),
-    ) {
-        (Some(least), Some(most)) => format!("{} to {}", percent(least), percent(most)),
-        (Some(least), None) => format!("at least {}", percent(least)),
-        (None, Some(most)) => format!("at most {}", percent(most)),
-        (None, None) => "any".to_owned(),
-    };
-    format!("{of} {place} {limits}")
-}
-
-pub(super) fn percent(share: f64) -> String {
-    quantity::show_share(share)
-}
-
-/// A difference of shares: `0.24 points`.
-pub fn points(share: f64) -> String {
-    let hundredths = (share.abs() * 1e4).round() / 100.0;
-    format!("{} points", quantity::show_number(hundredths))
-}
-
-fn grams(kg: f64) -> String {
-    format!("{} g", quantity::show_number((kg * 1e4).round() / 10.0))
 }

@@ -5,7 +5,7 @@ use quantity::Dimension;
 use works::{Liquid, Operation, OperationId, Pace, Solvent, Stated, Works};
 
 use super::answer::SolventPlan;
-use super::salt::percent;
+use super::share::percent;
 use crate::flow::label;
 use crate::heat::extremes::{end, ends, level_ends};
 use crate::heat::{NoHeat, hazards, words};
@@ -98,15 +98,14 @@ fn each_kg(works: &Works, operation: &Operation, solvent: &Solvent) -> Result<f6
             let item = works.item(*item);
             let amount = take.map_or(0.0, |take| take.amount.mean());
             let share = share.as_ref().map_or(1.0, |share| end(share, true));
-            let kg_per_unit = if *item.unit.dimension() == Dimension::VOLUME {
-                density()?
-            } else {
-                item.kg_per_unit().ok_or_else(|| {
-                    NoHeat::unclear(
-                        solvent.at,
-                        &format!("how much solvent `{}` is needs its mass", item.name),
-                    )
-                })?
+            let is_volume = *item.unit.dimension() == Dimension::VOLUME;
+            let kg_per_unit = match item.kg_per_unit() {
+                _ if is_volume && solvent.density.is_some() => density()?,
+                Some(mass) => mass,
+                None => {
+                    let why = format!("how much solvent `{}` is needs its mass", item.name);
+                    return Err(NoHeat::unclear(solvent.at, &why));
+                }
             };
             Ok(amount * kg_per_unit * share)
         }
@@ -122,13 +121,10 @@ struct Going {
 
 fn going(operation: &Operation, solvent: &Solvent, each_kg: f64) -> Result<Going, NoHeat> {
     let unit = &operation.output.unit;
-    let one = match unit.symbol() {
-        "each" => "each".to_owned(),
-        symbol => format!("for each {symbol}"),
-    };
     let each = format!(
-        "{} g of solvent {one}",
+        "{} g/{}",
         quantity::show_number(significant(each_kg * unit.factor() * 1e3)),
+        unit.symbol()
     );
     match &operation.pace {
         Pace::Load(load) => {
@@ -141,7 +137,7 @@ fn going(operation: &Operation, solvent: &Solvent, each_kg: f64) -> Result<Going
                 kg_s: holds * each_kg / over,
                 over_s: Some(over),
                 words: format!(
-                    "{} at once, {each}, over {}",
+                    "{} at once with {each} over {}",
                     quantity::show(holds, unit),
                     words::time(over)
                 ),
@@ -155,11 +151,16 @@ fn going(operation: &Operation, solvent: &Solvent, each_kg: f64) -> Result<Going
                 words: format!("{each}, without a break"),
             })
         }
-        Pace::Each(time) => Ok(Going {
-            kg_s: each_kg / end(time, false),
-            over_s: None,
-            words: format!("{each}, one after the other"),
-        }),
+        Pace::Each(time) => {
+            // One after the other is even, unless each is done before the next comes.
+            let pace = end(time, false);
+            let over = solvent.over.as_ref().map_or(pace, |over| end(over, false));
+            Ok(Going {
+                kg_s: each_kg / pace.min(over),
+                over_s: (over < pace).then_some(over),
+                words: format!("{each}, one after the other"),
+            })
+        }
         Pace::None => Err(NoHeat::unclear(
             solvent.at,
             "how fast solvent goes off needs the pace of its operation",
@@ -238,7 +239,7 @@ fn cautions(
     )];
     if going.over_s.is_some() {
         all.push(format!(
-            "A load is counted as if it went off evenly over its time; one that flashes off n times as fast needs n times the air, and what is \
+            "Solvent is counted as if it went off evenly over its time; what flashes off n times as fast needs n times the air, and what is \
              stated is {} times that of the even one.",
             quantity::show_number(significant(covers))
         ));

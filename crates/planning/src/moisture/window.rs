@@ -3,7 +3,8 @@
 use heat::mass::salt::salting;
 
 use super::answer::SaltWindow;
-use super::salt::{EVEN, Question, SAME, margin_of, need_words};
+use super::salt::{EVEN, Question, SAME};
+use super::share::{margin_of, need_words};
 use crate::heat::words;
 
 /// Each time looked at is so many times the one before.

@@ -1,12 +1,16 @@
 //! Heat bound to the works: small works as text, held to closed forms with the arithmetic beside each number.
 
+#[path = "../common/mod.rs"]
+mod common;
 mod load;
 mod sheet;
 mod start;
 
+use planning::Plan;
 use planning::heat::HeatPlan;
-use planning::{Options, Plan};
-use works::{Files, Works};
+use works::Works;
+
+use common::{codes, options, plan_of};
 
 /// A steel that is easy to reckon with: 8000 kg/m³, 500 J/(kg K), and it conducts so well that it is even inside.
 const HEAD: &str = r#"--- works.toml
@@ -34,36 +38,9 @@ mass = "1.6 kg/each"
 buy = { price = "2 GBP" }
 "#;
 
-/// A folder from one text: lines `--- path` begin its files.
-fn files(text: &str) -> Files {
-    let mut files = Files::new();
-    for part in text.split("--- ").filter(|part| !part.trim().is_empty()) {
-        let (path, rest) = part.split_once('\n').expect("a path and a text");
-        files.insert(path.trim(), rest.as_bytes());
-    }
-    files
-}
-
-fn options() -> Options {
-    Options::new("2026-11-25".parse().expect("a date"))
-}
-
+/// Reads [`HEAD`] and the rest without a complaint.
 fn read(rest: &str) -> Works {
-    let outcome = works::read(&files(&format!("{HEAD}{rest}")));
-    assert!(outcome.diagnostics.is_empty(), "{:#?}", outcome.diagnostics);
-    outcome.works.expect("a works without faults")
-}
-
-/// Plans, and holds what must be so of every plan: reasons that add up, the complaints of the check.
-fn plan_of(works: &Works) -> Plan {
-    let plan = planning::plan(works, &options(), &mut |_| {}).expect("a balance");
-    assert_eq!(plan.ledger.faults(1e-9), vec![]);
-    assert_eq!(plan.notices, planning::check(works, &options()));
-    plan
-}
-
-fn codes(plan: &Plan) -> Vec<&str> {
-    plan.notices.iter().map(|notice| notice.code).collect()
+    common::read(&format!("{HEAD}{rest}"))
 }
 
 fn only(plan: &Plan) -> &HeatPlan {

@@ -114,9 +114,8 @@ fn a_computed_dwell_replaces_the_stated_one_in_the_load() {
 
 #[test]
 fn pieces_too_unlike_are_not_together() {
-    let heat = HEAT
-        .replace("1..2 mm", "0.5..6 mm")
-        .replace("20 min", "8 min");
+    // Each can by itself: the slowest from 600 ln 17 + 300 = 2000 s to 600 ln 4.25 + 1200 = 2068 s, the fastest to 1258 s.
+    let heat = HEAT.replace("1..2 mm", "0.5..6 mm");
     let plan = plan_of(&read(&oven("", &pace(20.0), &heat)));
     let found = only(&plan);
     assert!(found.window.shortest_s.is_none());
@@ -157,11 +156,7 @@ stages = [{ length = "4 m", air = "150 degC" }, { length = "8 m", air = "200 deg
 needs = [{ reach = "185 degC" }]"#;
     let pace = r#"{ rate = "2 each/min", through = "12 min" }"#;
     let text = oven(r#"heat = { conveyor = "12 m" }"#, pace, heat);
-    let found = works::read(&super::files(&format!("{}{text}", super::HEAD)));
-    let works = found
-        .works
-        .unwrap_or_else(|| panic!("{:#?}", found.diagnostics));
-    let plan = plan_of(&works);
+    let plan = plan_of(&read(&text));
     let found = only(&plan);
     // With x = e^(-t/3 tau): after a third at 150, 20 + 130 (1 - x); then two thirds at 200: 15 = (50 + 130 x) x².
     let mut low = 0.0;
@@ -212,4 +207,115 @@ fn bad_physics_gets_a_fault_with_its_place() {
     let plan = plan_of(&read(&oven("", &pace(20.0), &unknown)));
     let help = plan.notices[0].help.clone().expect("a repair");
     assert!(help.contains("plain steel"), "{help}");
+}
+
+#[test]
+fn a_piece_that_is_heated_and_then_cooled_is_followed_at_both_ends_of_its_temperatures() {
+    let heat = r#"[operation.heat]
+body = { form = "sheet", of = "plain steel", thick = "2 mm" }
+from = "10..30 degC"
+surface = "20 W/(m2 K)"
+stages = [{ lasts = "10 min", air = "air" }, { air = "15 degC" }]
+needs = [{ exposure = { above = "150 degC" }, at_least = "2 min", where = "surface", source = "test" }, { ends_below = "60 degC" }]"#;
+    let plan = plan_of(&read(&oven("", &pace(60.0), heat)));
+    let found = only(&plan);
+    let names: Vec<&str> = found.pieces.iter().map(|p| p.name.as_str()).collect();
+    assert_eq!(names, ["hottest", "coldest"]);
+    // The air of the setting is 200 degC within 10: the coldest goes in at 10 and meets 190, though the longest stage
+    // cools. Above 150 from there to the end of the stage, and until the cold air has taken it down again.
+    let tau = tau(2e-3, 20.0);
+    let above = |from: f64, air: f64| {
+        let peak = air - (air - from) * (-600.0 / tau).exp();
+        600.0 - warm_up(tau, from, 150.0, air) + warm_up(tau, peak, 150.0, 15.0)
+    };
+    near(found.needs[0].values[1].0, above(10.0, 190.0), CLOSE);
+    near(found.needs[0].values[0].0, above(30.0, 210.0), CLOSE);
+    assert_eq!(found.needs[0].worst, 1);
+}
+
+#[test]
+fn needs_that_contradict_in_one_piece_are_named() {
+    let heat = HEAT.replace("1..2 mm", "1 mm").replace(
+        r#"needs = [{ reach = "180 degC", hold = "5 min" }, "#,
+        r#"needs = [{ reach = "180 degC" }, { never_above = "170 degC" }, "#,
+    );
+    let plan = plan_of(&read(&oven("", &pace(20.0), &heat)));
+    let sentence = &only(&plan).window.sentence;
+    assert!(
+        sentence.contains("by itself, \u{201c}core reaches 180 degC\u{201d} and \u{201c}surface never hotter than 170 degC\u{201d}"),
+        "{sentence}"
+    );
+}
+
+#[test]
+fn a_belt_of_another_speed_hands_on_in_proportion() {
+    // Two parts lie on each metre: at half the speed each takes twice as long.
+    let heat = HEAT
+        .replace("1..2 mm", "1 mm")
+        .replace("air = \"air\"\n", "air = \"200 degC\"\n")
+        + "\nnumbers = \"computed\"";
+    let pace = r#"{ rate = "2 each/min", through = "4 min" }"#;
+    let plan = plan_of(&read(&oven(r#"heat = { conveyor = "12 m" }"#, pace, &heat)));
+    let shortest = warm_up(tau(1e-3, 20.0), 20.0, 180.0, 200.0) + 300.0;
+    let one = plan
+        .computed
+        .iter()
+        .find(|one| one.name.contains("time for one"))
+        .expect("a pace");
+    near(one.computed, 30.0 * shortest / 240.0, CLOSE);
+}
+
+#[test]
+fn a_material_beyond_the_range_of_its_numbers_is_told() {
+    let heat = HEAT
+        .replace("plain steel", "pe-hd")
+        .replace("180 degC", "90 degC");
+    let plan = plan_of(&read(&oven("", &pace(20.0), &heat)));
+    let cautions = &only(&plan).cautions;
+    assert!(
+        cautions
+            .iter()
+            .any(|caution| caution.starts_with("pe-hd: its numbers are for -20 degC to 60 degC")),
+        "{cautions:#?}"
+    );
+    let plan = plan_of(&read(&oven("", &pace(20.0), HEAT)));
+    assert_eq!(only(&plan).cautions.len(), 1);
+}
+
+#[test]
+fn a_load_whose_probes_were_swapped_is_held() {
+    let heat = HEAT.replace("1..2 mm", "1 mm") + "\nlogs = [\"a.csv\"]";
+    let log = |places: &str| {
+        let mut rows = Vec::new();
+        for minute in 0..=20 {
+            let at = 60.0 * f64::from(minute);
+            let sheet = 200.0 - 180.0 * (-at / tau(1e-3, 20.0)).exp();
+            rows.push(format!("{at},200,{sheet:.1},{sheet:.1}\n"));
+        }
+        let rows = rows.concat();
+        let text = oven("", &pace(20.0), &heat);
+        format!("{text}--- readings/logs/a.csv\ntime,a,b,c\nplace,{places}\n{rows}")
+    };
+    let held = |places: &str| {
+        let plan = plan_of(&read(&log(places)));
+        only(&plan).logs[0].clone()
+    };
+    let right = held("air,core,surface");
+    assert!(
+        right
+            .reasons
+            .iter()
+            .all(|reason| !reason.contains("begins"))
+    );
+    let swapped = held("core,air,surface");
+    assert!(!swapped.passes);
+    assert!(
+        swapped
+            .reasons
+            .iter()
+            .any(|reason| reason
+                .starts_with("a begins at 200 degC, where a piece comes in at 20 degC")),
+        "{:#?}",
+        swapped.reasons
+    );
 }

@@ -1,7 +1,6 @@
 //! When a thaw has to begin, by the clock and the calendar.
 
-use super::{near, only, read};
-use planning::Options;
+use super::{near, only, options, read};
 
 /// A steel slab that is warmed in still plates: 40 mm, held faces, from -20 to its core at -1 degC in air of 4 degC.
 /// Core of a slab with held faces: theta = 4/pi e^(-pi²/4 Fo) beyond Fo 0.2, so that 5/24 = 4/pi e^(-2.467 Fo) gives
@@ -43,9 +42,7 @@ order,item,quantity,due
 fn start(needed: &str) -> planning::heat::StartLine {
     let text = TEXT.replace("NEEDED", needed);
     let works = read(&text);
-    // Wednesday.
-    let options = Options::new("2026-11-25".parse().expect("a date"));
-    let plan = planning::plan(&works, &options, &mut |_| {}).expect("a balance");
+    let plan = planning::plan(&works, &options(), &mut |_| {}).expect("a balance");
     let found = only(&plan);
     let fo =
         (4.0_f64 * 24.0 / (5.0 * std::f64::consts::PI)).ln() * 4.0 / std::f64::consts::PI.powi(2);
@@ -81,4 +78,26 @@ fn a_load_for_six_goes_in_the_evening_before_when_the_room_is_shut_at_night() {
         .strftime("%a %d %H:%M")
         .to_string();
     assert_eq!(go_in, "Wed 25 13:40");
+}
+
+#[test]
+fn a_window_narrower_than_the_turn_still_has_a_start() {
+    // 54 min above 0 at most, which held faces are from the start: inside between 9:06 and 9:11, loading of 20 min begins before the window does.
+    let text = TEXT.replace(
+        r#"[{ ends_above = "-1 degC" }]"#,
+        r#"[{ ends_above = "-1 degC" }, { exposure = { above = "0 degC" }, at_most = "54 min", where = "surface", source = "test" }]"#,
+    );
+    let works = read(&text.replace("NEEDED", "10:00"));
+    let plan = planning::plan(&works, &options(), &mut |_| {}).expect("a balance");
+    let start = only(&plan).start.clone().expect("a start");
+    assert_eq!(
+        start
+            .earliest
+            .expect("bounded")
+            .strftime("%H:%M")
+            .to_string(),
+        "09:06"
+    );
+    let go_in = start.go_in.expect(&start.sentence);
+    assert_eq!(go_in.strftime("%d %H:%M").to_string(), "26 08:51");
 }

@@ -1,14 +1,18 @@
 //! Cutting, drilling and filling bound to the works: small works as text, with the arithmetic beside each number.
 
 mod abuse;
+#[path = "../common/mod.rs"]
+mod common;
 mod cutting;
 mod drilling;
 mod filling;
 
+use planning::Plan;
 use planning::computed::Computed;
 use planning::cutting::{BarWork, BoardWork, CutPlan, Work};
-use planning::{Options, Plan};
-use works::{Files, Works};
+use works::Works;
+
+use common::{codes, files, options, plan_of};
 
 const HEAD: &str = r#"--- works.toml
 [works]
@@ -39,50 +43,14 @@ unit = "each"
 buy = { price = "11 GBP" }
 "#;
 
-/// A folder from one text: lines `--- path` begin its files.
-fn files(text: &str) -> Files {
-    let mut files = Files::new();
-    for part in text.split("--- ").filter(|part| !part.trim().is_empty()) {
-        let (path, rest) = part.split_once('\n').expect("a path and a text");
-        files.insert(path.trim(), rest.as_bytes());
-    }
-    files
-}
-
-fn options() -> Options {
-    Options::new("2026-11-25".parse().expect("a date"))
-}
-
 /// Reads [`HEAD`] and the rest without a complaint.
 fn read(rest: &str) -> Works {
-    let outcome = works::read(&files(&format!("{HEAD}{rest}")));
-    assert!(outcome.diagnostics.is_empty(), "{:#?}", outcome.diagnostics);
-    outcome.works.expect("a works without faults")
-}
-
-/// Plans, and holds what must be so of every plan: reasons that add up, the complaints of the check, the same
-/// bytes for the same input.
-fn plan_of(works: &Works) -> Plan {
-    let plan = planning::plan(works, &options(), &mut |_| {}).expect("a balance");
-    assert_eq!(plan.ledger.faults(1e-9), vec![]);
-    assert_eq!(plan.notices, planning::check(works, &options()));
-    let again = planning::plan(works, &options(), &mut |_| {}).expect("a balance");
-    let bytes = |plan: &Plan| serde_json::to_string(plan).expect("JSON");
-    assert!(
-        bytes(&plan) == bytes(&again),
-        "two plans of one works differ"
-    );
-    plan
+    common::read(&format!("{HEAD}{rest}"))
 }
 
 /// The plan of [`HEAD`] and the rest.
 fn planned(rest: &str) -> Plan {
     plan_of(&read(rest))
-}
-
-/// Codes of the notices, in order.
-fn codes(plan: &Plan) -> Vec<&str> {
-    plan.notices.iter().map(|notice| notice.code).collect()
 }
 
 fn bars(cut: &CutPlan) -> &BarWork {

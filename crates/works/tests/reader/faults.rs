@@ -13,6 +13,10 @@ const BY_PLANNING: &[(&str, &str)] = &[
         "the odds of a start come from the start engine",
     ),
     (
+        "clamp-short",
+        "the force on a mould is found by the moulding engine",
+    ),
+    (
         "cut-impossible",
         "whether a list can be cut is a question to the cutting engine",
     ),
@@ -25,12 +29,20 @@ const BY_PLANNING: &[(&str, &str)] = &[
         "whether holes can be timed is seen when they are put in order",
     ),
     (
+        "drying-untold",
+        "what weighed pieces tell is found by the drying engine",
+    ),
+    (
         "patterns-not-kept",
         "how many patterns a plan needs is a question to the cutting engine",
     ),
     (
         "fill-impossible",
         "what a hole takes is worked out with the holes that are laid",
+    ),
+    (
+        "fresh-air-short",
+        "the air that thins solvent is estimated by the solvent engine",
     ),
     (
         "hole-breaks-rule",
@@ -88,6 +100,14 @@ const BY_PLANNING: &[(&str, &str)] = &[
     (
         "regrind-unused",
         "how much arises and how much is taken are flows of the balance",
+    ),
+    (
+        "salt-uneven",
+        "where salt is after a time is found by the salt engine",
+    ),
+    (
+        "shot-too-large",
+        "the shot of a mould is counted with its recipe by planning",
     ),
     (
         "stated-not-computed",

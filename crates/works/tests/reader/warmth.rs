@@ -467,12 +467,12 @@ fn gaps_are_bridged_and_told() {
     assert_eq!(a, [(0.0, 293.15), (20.0, 295.15), (40.0, 297.15)]);
 }
 
-/// The example's load: six probes, 45 minutes at four readings a minute.
+/// The example's load: six probes, 28 minutes at four readings a minute.
 #[test]
 fn the_load_of_the_example() {
     let works = works::read(&crate::folder::fenmoor()).works.unwrap();
     let log = &works.logs[0];
-    assert_eq!((log.probes.len(), log.times_s().len()), (6, 181));
+    assert_eq!((log.probes.len(), log.times_s().len()), (6, 113));
     let cure = works.operations.iter().find(|o| o.name == "cure").unwrap();
     assert_eq!(cure.heat.as_ref().unwrap().logs.len(), 1);
     // The mean of a probe in the last minutes before the load comes out.
@@ -484,5 +484,6 @@ fn the_load_of_the_example() {
         values.iter().sum::<f64>() / values.len() as f64
     };
     let low = (mean(2) + mean(3) + mean(4)) / 3.0 - mean(5);
-    assert!((low - 6.0).abs() < 0.5, "sheet 4 runs {low} K low");
+    // Its air is 6 K colder than the middle of the oven, that of the others 0.4 K hotter on average.
+    assert!((low - 6.4).abs() < 0.3, "sheet 4 runs {low} K low");
 }

@@ -61,7 +61,7 @@ pub(crate) fn bounds_words(plan: &HeatPlan) -> Option<String> {
         Some(format!(
             "\u{201c}{}\u{201d} for {}",
             plan.needs.get(need)?.words,
-            piece_words(&plan.pieces.get(piece)?.name)
+            words::piece(&plan.pieces.get(piece)?.name)
         ))
     };
     let shortest = plan.window.shortest_s.and(plan.window.shortest_by);
@@ -73,15 +73,6 @@ pub(crate) fn bounds_words(plan: &HeatPlan) -> Option<String> {
         (Some(short), None) => Some(format!("A shorter time misses {short}.")),
         (None, Some(long)) => Some(format!("A longer time breaks {long}.")),
         (None, None) => None,
-    }
-}
-
-/// `the slowest piece`; a name that already says what it is stays.
-fn piece_words(name: &str) -> String {
-    match name {
-        "every piece" => name.to_owned(),
-        "slowest" | "fastest" => format!("the {name} piece"),
-        name => name.to_owned(),
     }
 }
 
