@@ -37,6 +37,7 @@ pub fn measure(draft: &Draft, placed: &[Placed]) -> Vec<i64> {
     draft.objectives.iter().map(one).collect()
 }
 
+/// A sum; the largest number where it would run over.
 fn sum(of: impl Iterator<Item = i64>) -> i64 {
     of.fold(0, i64::saturating_add)
 }

@@ -19,7 +19,7 @@ mod fault;
 mod graph;
 
 pub use derive::Problem;
-pub(crate) use derive::{CrewNeed, Line};
+pub(crate) use derive::Way;
 pub use fault::{Fault, MOST_COST, MOST_LOTS, MOST_TICKS};
 
 use crate::calendar::{Calendar, Span, Tick};
