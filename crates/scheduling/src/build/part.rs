@@ -93,17 +93,9 @@ impl Table<'_> {
         None
     }
 
-    /// Places parts in order of their keys, each after those of them that it waits for.
-    pub(crate) fn place_all<K: Ord>(
-        &mut self,
-        parts: &[usize],
-        key: impl Fn(usize) -> K,
-        genes: &Genes,
-        steps: &mut u64,
-    ) {
-        let mut order: Vec<usize> = parts.to_vec();
-        order.sort_by_key(|part| (key(*part), *part));
-        for part in order {
+    /// Places parts in this order, each after those of them that it waits for.
+    pub(crate) fn place_all(&mut self, parts: &[usize], genes: &Genes, steps: &mut u64) {
+        for &part in parts {
             self.place_after_its_parts(part, genes, steps);
         }
     }

@@ -176,6 +176,7 @@ impl Row {
     }
 
     /// All slots in order.
+    #[cfg(test)]
     pub(crate) fn slots(&self) -> impl Iterator<Item = &Slot> {
         self.chunks.iter().flat_map(|chunk| &chunk.slots)
     }

@@ -1,1 +1,140 @@
-//! x
+//! The search for a better schedule: large-neighbourhood search (Shaw 1998) by taking out and putting back with the builder.
+//!
+//! A number of chains, which depends on the problem alone, run side by side in rounds; after each the worst goes on from
+//! the best. Chains draw from streams of their own and count their own steps, so that the answer is the same
+//! whatever the number of threads, unless it is stopped from outside.
+
+mod bound;
+mod chain;
+mod choose;
+mod remove;
+mod start;
+
+use chance::Stream;
+use effort::Effort;
+
+use self::chain::{Best, Chain, load};
+use crate::answer::Plan;
+use crate::build::table::Table;
+use crate::problem::{Placed, Problem};
+
+/// How to search.
+#[derive(Clone, Copy, Debug)]
+pub struct Settings {
+    /// Decides all that is left to chance.
+    pub seed: u64,
+    /// Threads to use; the answer does not depend on it.
+    pub threads: usize,
+}
+
+/// Rounds after which chains look at each other.
+const ROUNDS: u64 = 6;
+
+/// Up to so many operations, four chains run; above, two.
+const SMALL: usize = 2000;
+
+/// The best schedule found with so much effort. A step is one operation placed.
+pub fn improve(problem: &Problem, settings: Settings, effort: Effort<'_>) -> Plan {
+    let mut steps = 0;
+    let count = chains_for(problem);
+    let starts = start::starts(problem, count, &mut steps);
+    search(problem, starts, settings, effort, steps)
+}
+
+/// The same, from an earlier schedule: what lies where it lay if it still fits, then a search. Operations without an
+/// earlier place come in between by their due dates.
+pub fn improve_from(
+    problem: &Problem,
+    earlier: &[Option<Placed>],
+    settings: Settings,
+    effort: Effort<'_>,
+) -> Plan {
+    let mut steps = 0;
+    let count = chains_for(problem);
+    let mut starts = vec![start::near(problem, earlier, &mut steps)];
+    if count > 2 {
+        starts.extend(start::starts(problem, 1, &mut steps));
+    }
+    search(problem, starts, settings, effort, steps)
+}
+
+fn chains_for(problem: &Problem) -> usize {
+    if problem.len() <= SMALL { 4 } else { 2 }
+}
+
+fn search(
+    problem: &Problem,
+    starts: Vec<start::Start<'_>>,
+    settings: Settings,
+    effort: Effort<'_>,
+    built: u64,
+) -> Plan {
+    let count = chains_for(problem);
+    let have = starts.len().max(1);
+    let mut chains: Vec<Chain<'_>> = Vec::with_capacity(count);
+    for number in 0..count {
+        let start = &starts[number % have];
+        let stream = Stream::new(settings.seed, &format!("chain {number}"));
+        chains.push(Chain::new(start.table.clone(), start.genes.clone(), stream));
+    }
+    drop(starts);
+    let share = effort.share_of(count as u64 * ROUNDS);
+    let mut spent = built;
+    for _ in 0..ROUNDS {
+        spent += round(&mut chains, settings.threads, share);
+        exchange(&mut chains);
+    }
+    let best = chains
+        .iter_mut()
+        .map(|chain| chain.best().clone())
+        .min_by(|a, b| a.score.cmp(&b.score));
+    plan(problem, best, spent)
+}
+
+/// Runs every chain once over its share; returns the steps.
+fn round(chains: &mut [Chain<'_>], threads: usize, share: Effort<'_>) -> u64 {
+    let run = |chain: &mut Chain<'_>| {
+        let mut meter = share.meter();
+        chain.run(&mut meter);
+        meter.spent()
+    };
+    let each = chains.len().div_ceil(threads.max(1));
+    if each >= chains.len() {
+        return chains.iter_mut().map(run).sum();
+    }
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = chains
+            .chunks_mut(each)
+            .map(|part| scope.spawn(move || part.iter_mut().map(run).sum::<u64>()))
+            .collect();
+        let spent = workers.into_iter().map(|worker| worker.join());
+        spent.map(|steps| steps.expect("a chain does not panic")).sum()
+    })
+}
+
+/// The chain whose best is worst goes on from the best of all.
+fn exchange(chains: &mut [Chain<'_>]) {
+    let scores: Vec<_> = chains.iter_mut().map(|chain| chain.best().score).collect();
+    let best = (0..scores.len()).min_by_key(|at| scores[*at]);
+    let worst = (0..scores.len()).rev().max_by_key(|at| scores[*at]);
+    if let (Some(best), Some(worst)) = (best, worst)
+        && scores[best] < scores[worst]
+    {
+        let found = chains[best].best().clone();
+        chains[worst].adopt(&found);
+    }
+}
+
+fn plan(problem: &Problem, best: Option<Best>, steps: u64) -> Plan {
+    let mut table = Table::new(problem);
+    if let Some(best) = &best {
+        load(&mut table, &best.spots);
+    }
+    let plan = Plan::of(problem, table.all_placed(), bound::bounds(problem), steps);
+    let figures = plan.figures.iter().map(|figure| figure.value);
+    debug_assert!(
+        best.is_none_or(|best| figures.eq(best.score[1..=plan.figures.len()].iter().copied())),
+        "the search counts as the checker does"
+    );
+    plan
+}

@@ -1,0 +1,220 @@
+//! Taking parts out of a timetable so that what stays is a schedule still.
+//!
+//! With an operation goes what follows it, the rest of a load that would become shorter without it, and what would lack
+//! room for its set-up.
+
+use crate::build::run;
+use crate::build::table::{Spot, Table};
+use crate::problem::{After, Problem};
+
+/// What was taken out: operations with their old spots, in the order of taking; and their parts.
+#[derive(Default)]
+pub(crate) struct Removed {
+    pub(crate) spots: Vec<(usize, Spot)>,
+    pub(crate) parts: Vec<usize>,
+}
+
+/// Marks for parts, cleared by counting up.
+pub(crate) struct Marks {
+    stamp: Vec<u32>,
+    now: u32,
+}
+
+impl Marks {
+    pub(crate) fn new(parts: usize) -> Self {
+        Self {
+            stamp: vec![0; parts],
+            now: 1,
+        }
+    }
+
+    fn clear(&mut self) {
+        self.now += 1;
+        if self.now == u32::MAX {
+            self.stamp.fill(0);
+            self.now = 1;
+        }
+    }
+
+    /// Marks a part; whether it was not marked before.
+    fn mark(&mut self, part: usize) -> bool {
+        std::mem::replace(&mut self.stamp[part], self.now) != self.now
+    }
+
+    fn has(&self, part: usize) -> bool {
+        self.stamp[part] == self.now
+    }
+}
+
+/// Takes parts out, with all that must go with them; nothing if that would be more than `most` operations.
+pub(crate) fn remove(
+    table: &mut Table<'_>,
+    marks: &mut Marks,
+    seeds: &[usize],
+    most: usize,
+) -> Option<Removed> {
+    let problem = table.problem;
+    marks.clear();
+    let mut removed = Removed::default();
+    add(problem, marks, &mut removed.parts, seeds);
+    let mut done = 0;
+    loop {
+        shrinking_loads(table, marks, &mut removed.parts);
+        let count: usize = removed.parts.iter().map(|p| problem.parts[*p].len()).sum();
+        if count > most {
+            restore(table, &removed);
+            return None;
+        }
+        let first = removed.spots.len();
+        for part in &removed.parts[done..] {
+            for &operation in &problem.parts[*part] {
+                removed.spots.push((operation, table.take(operation)));
+            }
+        }
+        done = removed.parts.len();
+        let crowded = crowded(table, &removed.spots[first..]);
+        if crowded.is_empty() {
+            return Some(removed);
+        }
+        add(problem, marks, &mut removed.parts, &crowded);
+    }
+}
+
+/// Puts what was taken out back where it was.
+pub(crate) fn restore(table: &mut Table<'_>, removed: &Removed) {
+    for (operation, spot) in removed.spots.iter().rev() {
+        table.put(*operation, *spot);
+    }
+}
+
+/// Adds parts and all that follows them.
+fn add(problem: &Problem, marks: &mut Marks, parts: &mut Vec<usize>, seeds: &[usize]) {
+    let mut next = parts.len();
+    for &seed in seeds {
+        if marks.mark(seed) {
+            parts.push(seed);
+        }
+    }
+    while let Some(&part) = parts.get(next) {
+        next += 1;
+        for &operation in &problem.parts[part] {
+            for &link in &problem.out_of[operation] {
+                let to = problem.part_of[problem.draft.links[link as usize].to];
+                if to != usize::MAX && marks.mark(to) {
+                    parts.push(to);
+                }
+            }
+        }
+    }
+}
+
+/// Adds the rest of each load whose longest operation goes.
+fn shrinking_loads(table: &Table<'_>, marks: &mut Marks, parts: &mut Vec<usize>) {
+    let problem = table.problem;
+    let mut at = 0;
+    while let Some(&part) = parts.get(at) {
+        at += 1;
+        let mut more = Vec::new();
+        for &operation in &problem.parts[part] {
+            let Some(spot) = table.spots[operation] else {
+                continue;
+            };
+            if problem.way(operation, spot.mode as usize).pool.is_none() {
+                continue;
+            }
+            let load = &table.loads[table.load_at(spot) as usize];
+            let stay = || {
+                let members = load.members.iter().map(|member| *member as usize);
+                members.filter(|member| !marks.has(problem.part_of[*member]))
+            };
+            let ticks = |member: usize| {
+                let spot = table.spots[member].map_or(0, |spot| spot.mode);
+                problem.way(member, spot as usize).ticks
+            };
+            if stay().next().is_some() && stay().map(ticks).max() < Some(load.ticks) {
+                more.extend(stay().map(|member| problem.part_of[member]));
+            }
+        }
+        add(problem, marks, parts, &more);
+    }
+}
+
+/// Parts that lack room for their set-up since something beside them was taken out.
+fn crowded(table: &Table<'_>, taken: &[(usize, Spot)]) -> Vec<usize> {
+    let problem = table.problem;
+    let mut found = Vec::new();
+    for (_, spot) in taken {
+        let line = spot.line as usize;
+        let row = &table.rows[line];
+        let cursor = row.after(spot.start);
+        let Some(next) = row.slot(cursor) else {
+            continue;
+        };
+        let before = row.before(cursor);
+        let free = before.map_or(problem.draft.begin, |slot| slot.finish.max(problem.draft.begin));
+        let ticks = table.set_up_ticks(line, before, next.family as usize, next.own);
+        if run::set_up_done(problem, line, free, ticks) <= next.start {
+            continue;
+        }
+        let movable = |what: u32| movable_parts(table, line, what);
+        let mut parts = movable(next.what);
+        if parts.is_empty() {
+            parts = before.map_or(Vec::new(), |slot| movable(slot.what));
+        }
+        found.extend(parts);
+    }
+    found
+}
+
+/// The parts that lie in a slot, frozen ones left out.
+pub(crate) fn movable_parts(table: &Table<'_>, line: usize, what: u32) -> Vec<usize> {
+    let problem = table.problem;
+    let station = &problem.draft.stations[problem.lines[line].station];
+    let parts = |operation: usize| {
+        let part = problem.part_of[operation];
+        (part != usize::MAX).then_some(part)
+    };
+    match station.kind {
+        crate::problem::Kind::Oven { .. } => {
+            let members = &table.loads[what as usize].members;
+            members.iter().filter_map(|at| parts(*at as usize)).collect()
+        }
+        _ => parts(what as usize).into_iter().collect(),
+    }
+}
+
+/// The slot before an operation on its line, if it ends (with the set-up between) when the operation starts or if nothing
+/// else held it: the parts in it.
+pub(crate) fn blockers(table: &Table<'_>, operation: usize, count: usize) -> Vec<usize> {
+    let Some(spot) = table.spots[operation] else {
+        return Vec::new();
+    };
+    let line = spot.line as usize;
+    let mut found = Vec::new();
+    let mut before = spot.start;
+    for _ in 0..count {
+        let row = &table.rows[line];
+        let Some(slot) = row.before(row.after(before - 1)) else {
+            break;
+        };
+        found.extend(movable_parts(table, line, slot.what));
+        before = slot.start;
+    }
+    found
+}
+
+/// Whether an operation starts right when what comes before it allows.
+pub(crate) fn pushed_by(table: &Table<'_>, operation: usize) -> Option<usize> {
+    let problem = table.problem;
+    let start = table.spots[operation]?.start;
+    problem.into[operation].iter().find_map(|link| {
+        let link = &problem.draft.links[*link as usize];
+        let from = table.spots[link.from]?;
+        let at = match link.after {
+            After::Finish { least } => from.finish + least,
+            After::Start { least } => from.start + least,
+            After::Lots { .. } => from.start,
+        };
+        (at == start).then_some(link.from)
+    })
+}

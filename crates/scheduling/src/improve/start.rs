@@ -1,0 +1,154 @@
+//! Schedules to begin with: rules, and loads that wait to be full.
+
+use crate::build::Rule;
+use crate::build::fit::Genes;
+use crate::build::table::{Score, Table};
+use crate::build::{dispatch, in_order_of};
+use crate::calendar::Tick;
+use crate::problem::{Kind, Placed, Problem};
+
+/// A schedule to begin with.
+pub(super) struct Start<'p> {
+    pub(super) score: Score,
+    pub(super) table: Table<'p>,
+    pub(super) genes: Genes,
+}
+
+/// Up to so many operations, all rules are tried.
+const SMALL: usize = 3000;
+
+fn rules(problem: &Problem) -> Vec<Rule> {
+    let apparent = |dates: f64, setups: f64| Rule::Apparent { dates, setups };
+    let mut rules = vec![
+        apparent(2.0, 0.5),
+        Rule::EarliestDue,
+        Rule::MostWork,
+        Rule::WeightedShortest,
+    ];
+    if problem.len() <= SMALL {
+        for dates in [0.5, 1.0, 2.0, 4.0] {
+            for setups in [0.1, 0.3, 1.0] {
+                rules.push(apparent(dates, setups));
+            }
+        }
+    }
+    rules
+}
+
+/// The schedules that rules make, the best first; as many as asked, and after each, one whose loads wait.
+pub(super) fn starts<'p>(problem: &'p Problem, keep: usize, steps: &mut u64) -> Vec<Start<'p>> {
+    let mut found: Vec<Start<'p>> = Vec::new();
+    let ovens = super::choose::has_ovens(problem);
+    for rule in rules(problem) {
+        let genes = Genes::free(problem.len());
+        let mut table = Table::new(problem);
+        dispatch(&mut table, rule, &genes, steps);
+        let score = table.score();
+        if ovens {
+            let genes = waiting_loads(&table);
+            let mut table = Table::new(problem);
+            dispatch(&mut table, rule, &genes, steps);
+            let score = table.score();
+            found.push(Start {
+                score,
+                table,
+                genes,
+            });
+        }
+        found.push(Start {
+            score,
+            table,
+            genes,
+        });
+        found.sort_by(|a, b| a.score.cmp(&b.score));
+        found.truncate(keep);
+    }
+    found
+}
+
+/// The schedule nearest to an earlier one: everything in the order of its earlier start, at its earlier place if it
+/// fits there still.
+pub(super) fn near<'p>(
+    problem: &'p Problem,
+    earlier: &[Option<Placed>],
+    steps: &mut u64,
+) -> Start<'p> {
+    let mut genes = Genes::free(problem.len());
+    let mut order: Vec<(Tick, Tick, usize)> = Vec::with_capacity(problem.len());
+    for operation in 0..problem.len() {
+        let place = earlier.get(operation).copied().flatten();
+        let start = place.map_or(Tick::MAX, |place| place.start);
+        order.push((start, problem.due_of[operation], operation));
+        if let Some(place) = place
+            && problem.draft.operations[operation].frozen.is_none()
+        {
+            genes.hold[operation] = place.start;
+            if place.mode < problem.ways(operation).len() {
+                genes.only[operation] = place.mode as u32;
+            }
+        }
+    }
+    order.sort_unstable();
+    let order: Vec<usize> = order.into_iter().map(|entry| entry.2).collect();
+    let mut table = in_order_of(problem, &order, &genes, steps);
+    Start {
+        score: table.score(),
+        table,
+        genes,
+    }
+}
+
+/// Loads that wait until they are full or for as long as a load takes, by when things arrive in a schedule
+/// (batch by earliest arrival, "full or time-out"): the tick that each operation waits for.
+fn waiting_loads(table: &Table<'_>) -> Genes {
+    let problem = table.problem;
+    let mut genes = Genes::free(problem.len());
+    let mut pools: Vec<Vec<(Tick, usize)>> = vec![Vec::new(); problem.pools];
+    for operation in 0..problem.len() {
+        let frozen = problem.draft.operations[operation].frozen.is_some();
+        if let (Some(spot), false) = (table.spots[operation], frozen)
+            && let Some(pool) = problem.way(operation, spot.mode as usize).pool
+        {
+            pools[pool].push((table.ready(operation), operation));
+        }
+    }
+    for mut pool in pools {
+        pool.sort_unstable();
+        let mut load: Vec<(Tick, usize)> = Vec::new();
+        let mut size = 0;
+        for (ready, operation) in pool {
+            let own = problem.draft.operations[operation].size;
+            let ticks = problem.least_ticks(operation);
+            let full = size + own > holds(problem, operation);
+            let waited = load.first().is_some_and(|first| ready - first.0 > ticks);
+            if full || waited {
+                hold(&mut genes, &load);
+                load.clear();
+                size = 0;
+            }
+            size += own;
+            load.push((ready, operation));
+        }
+        hold(&mut genes, &load);
+    }
+    genes
+}
+
+/// Makes the operations of a load wait for the last of them.
+fn hold(genes: &mut Genes, load: &[(Tick, usize)]) {
+    if let Some((last, _)) = load.last() {
+        for (_, operation) in load {
+            genes.hold[*operation] = *last;
+        }
+    }
+}
+
+/// What the oven of an operation holds.
+fn holds(problem: &Problem, operation: usize) -> i64 {
+    let ways = problem.ways(operation).iter();
+    let ovens = ways.filter_map(|way| match problem.draft.stations[way.station].kind {
+        Kind::Oven { holds, .. } => Some(holds),
+        _ => None,
+    });
+    ovens.max().unwrap_or(i64::MAX)
+}
