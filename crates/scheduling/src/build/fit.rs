@@ -122,6 +122,40 @@ impl Table<'_> {
         best.expect("everything is open from the horizon on").0
     }
 
+    /// The very place where an operation lay, if it fits there still.
+    pub(crate) fn fit_again(&self, operation: usize, mode: usize, line: usize, start: Tick) -> Option<Spot> {
+        let ways = self.problem.ways(operation);
+        let way = ways.get(mode)?;
+        if !self.problem.lines_of(way.station).contains(&line) {
+            return None;
+        }
+        let ready = self.lots_ready(operation, way, line, self.ready(operation));
+        if ready > start {
+            return None;
+        }
+        let size = self.problem.draft.operations[operation].size;
+        let load = way.pool.and_then(|pool| self.open[pool].get(&(start, line as u32)));
+        if let Some(load) = load {
+            let load = &self.loads[*load as usize];
+            let fits = load.room >= size && load.ticks >= way.ticks;
+            return fits.then_some(Spot {
+                mode: mode as u32,
+                line: line as u32,
+                start,
+                finish: load.finish,
+                ticks: load.ticks,
+            });
+        }
+        let found = self.fit_on(way, way.ticks, line, start, Tick::MAX)?;
+        (found.start == start).then_some(Spot {
+            mode: mode as u32,
+            line: line as u32,
+            start,
+            finish: found.finish,
+            ticks: way.ticks,
+        })
+    }
+
     /// A load with room that is finished no later than the best so far.
     fn fit_in_load(
         &self,

@@ -3,7 +3,7 @@
 use crate::build::Rule;
 use crate::build::fit::Genes;
 use crate::build::table::{Score, Table};
-use crate::build::{dispatch, in_order_of};
+use crate::build::dispatch;
 use crate::calendar::Tick;
 use crate::problem::{Kind, Placed, Problem};
 
@@ -66,36 +66,63 @@ pub(super) fn starts<'p>(problem: &'p Problem, keep: usize, steps: &mut u64) -> 
     found
 }
 
-/// The schedule nearest to an earlier one: everything in the order of its earlier start, at its earlier place if it
-/// fits there still.
+/// The schedule nearest to an earlier one. First everything that still can goes where it lay; then the rest, and what
+/// waits for it, in the order of earlier starts, and of due dates where there was no place.
 pub(super) fn near<'p>(
     problem: &'p Problem,
     earlier: &[Option<Placed>],
     steps: &mut u64,
 ) -> Start<'p> {
-    let mut genes = Genes::free(problem.len());
-    let mut order: Vec<(Tick, Tick, usize)> = Vec::with_capacity(problem.len());
-    for operation in 0..problem.len() {
-        let place = earlier.get(operation).copied().flatten();
-        let start = place.map_or(Tick::MAX, |place| place.start);
-        order.push((start, problem.due_of[operation], operation));
-        if let Some(place) = place
-            && problem.draft.operations[operation].frozen.is_none()
-        {
-            genes.hold[operation] = place.start;
-            if place.mode < problem.ways(operation).len() {
-                genes.only[operation] = place.mode as u32;
-            }
-        }
+    let genes = Genes::free(problem.len());
+    let mut table = Table::new(problem);
+    let place = |operation: usize| earlier.get(operation).copied().flatten();
+    let mut order: Vec<(Tick, Tick, usize)> = Vec::with_capacity(problem.parts.len());
+    for (part, members) in problem.parts.iter().enumerate() {
+        let starts = members.iter().filter_map(|at| Some(place(*at)?.start));
+        let start = starts.min().unwrap_or(Tick::MAX);
+        order.push((start, problem.due_of[members[0]], part));
     }
     order.sort_unstable();
-    let order: Vec<usize> = order.into_iter().map(|entry| entry.2).collect();
-    let mut table = in_order_of(problem, &order, &genes, steps);
+    let mut rest = Vec::new();
+    for (_, _, part) in order {
+        *steps += problem.parts[part].len() as u64;
+        if !keep(&mut table, part, &place) {
+            rest.push(part);
+        }
+    }
+    table.place_all(&rest, &genes, steps);
     Start {
         score: table.score(),
         table,
         genes,
     }
+}
+
+/// Puts a part where it lay, if all of it can be and what it waits for lies.
+fn keep(
+    table: &mut Table<'_>,
+    part: usize,
+    place: &impl Fn(usize) -> Option<Placed>,
+) -> bool {
+    let problem = table.problem;
+    if !table.unplaced_before(part).is_empty() {
+        return false;
+    }
+    for (number, &operation) in problem.parts[part].iter().enumerate() {
+        let again = place(operation).and_then(|old| {
+            let way = problem.ways(operation).get(old.mode)?;
+            let line = problem.first_line[way.station] + old.unit;
+            table.fit_again(operation, old.mode, line, old.start)
+        });
+        let Some(spot) = again else {
+            for &operation in &problem.parts[part][..number] {
+                table.take(operation);
+            }
+            return false;
+        };
+        table.put(operation, spot);
+    }
+    true
 }
 
 /// Loads that wait until they are full or for as long as a load takes, by when things arrive in a schedule
