@@ -7,8 +7,9 @@
 use chance::Stream;
 use effort::Meter;
 
-use super::choose::{choose, keys, mutate};
-use super::remove::{Marks, remove, restore};
+use super::arms::Arms;
+use super::choose::{WAYS, choose, keys, mutate};
+use super::remove::{Marks, Removed, remove, restore};
 use crate::build::fit::Genes;
 use crate::build::table::{Score, Spot, Table};
 use crate::calendar::Tick;
@@ -19,8 +20,11 @@ const MEMORY: usize = 60;
 /// Most operations that one step takes out of a large schedule.
 const MOST_TAKEN: usize = 400;
 
-/// Up to so many operations, a step now and then takes everything out.
+/// Up to so many operations, a step may take everything out.
 const SMALL: usize = 1500;
+
+/// Parts that a step takes out, at most, by class.
+const SIZES: [u64; 3] = [5, 12, 30];
 
 /// The best schedule that a chain has seen.
 #[derive(Clone)]
@@ -42,6 +46,7 @@ pub(super) struct Chain<'p> {
     step: usize,
     stream: Stream,
     marks: Marks,
+    arms: Arms,
 }
 
 impl<'p> Chain<'p> {
@@ -63,6 +68,7 @@ impl<'p> Chain<'p> {
             step: 0,
             stream,
             marks,
+            arms: Arms::new(WAYS * SIZES.len()),
         }
     }
 
@@ -107,26 +113,25 @@ impl<'p> Chain<'p> {
     /// One step; returns how many operations were placed.
     fn one_step(&mut self) -> u64 {
         let problem = self.table.problem;
-        let small = problem.len() <= SMALL;
-        let everything = small && self.stream.index(problem.len() as u64 + 8) < 4;
-        let (seeds, first, most) = if everything {
-            ((0..problem.parts.len()).collect(), None, usize::MAX)
+        let arm = self.arms.draw(&mut self.stream);
+        let (way, class) = (arm % WAYS, arm / WAYS);
+        let size = 2 + self.stream.index(SIZES[class]) as usize;
+        let choice = choose(&self.table, &mut self.stream, way, size);
+        let most = if problem.len() <= SMALL {
+            usize::MAX
         } else {
-            let size = 2 + self.stream.index(if small { 16 } else { 24 }) as usize;
-            let choice = choose(&self.table, &mut self.stream, size);
-            (choice.seeds, choice.first, MOST_TAKEN.max(problem.len() / 20))
+            MOST_TAKEN
         };
-        let Some(removed) = remove(&mut self.table, &mut self.marks, &seeds, most) else {
-            return 8;
+        let removed = remove(&mut self.table, &mut self.marks, &choice.seeds, most);
+        let Some(removed) = removed else {
+            self.arms.learn(arm, 0.0, MOST_TAKEN as f64);
+            return MOST_TAKEN as u64 / 8;
         };
-        let old = mutate(&self.table, &mut self.genes, &removed.spots, &mut self.stream);
-        let keys = keys(problem, &removed.spots, &removed.parts, first, &mut self.stream);
-        let mut order: Vec<(i64, usize)> = keys.into_iter().zip(removed.parts.clone()).collect();
-        order.sort_unstable();
-        let order: Vec<usize> = order.into_iter().map(|(_, part)| part).collect();
         let mut steps = removed.spots.len() as u64 / 2;
-        self.table.place_all(&order, &self.genes, &mut steps);
+        let old = self.put_back(&removed, choice.first, &mut steps);
         let score = self.table.score();
+        let gain = f64::from(u8::from(score < self.score)) + 2.0 * f64::from(u8::from(score < self.best.score));
+        self.arms.learn(arm, gain, steps as f64);
         if self.accept(score, &removed.spots, &old) {
             return steps;
         }
@@ -140,6 +145,23 @@ impl<'p> Chain<'p> {
             self.genes.only[operation] = only;
         }
         steps
+    }
+
+    /// Puts what was taken out back, with changed genes and in a changed order; returns the old genes.
+    fn put_back(
+        &mut self,
+        removed: &Removed,
+        first: Option<usize>,
+        steps: &mut u64,
+    ) -> Vec<(usize, Tick, u32)> {
+        let problem = self.table.problem;
+        let old = mutate(&self.table, &mut self.genes, &removed.spots, &mut self.stream);
+        let keys = keys(problem, &removed.spots, &removed.parts, first, &mut self.stream);
+        let mut order: Vec<(Tick, usize)> = keys.into_iter().zip(removed.parts.clone()).collect();
+        order.sort_unstable();
+        let order: Vec<usize> = order.into_iter().map(|(_, part)| part).collect();
+        self.table.place_all(&order, &self.genes, steps);
+        old
     }
 
     /// Whether a step to this score stands. If the best is left by it, the best is noted: what lies now, but for what

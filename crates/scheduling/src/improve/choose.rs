@@ -46,34 +46,42 @@ fn of_job(problem: &Problem, job: usize) -> Vec<usize> {
     parts.filter(|part| *part != usize::MAX).collect()
 }
 
-/// Chooses what a step takes out: about `size` parts before what must go with them.
-pub(super) fn choose(table: &Table<'_>, stream: &mut Stream, size: usize) -> Choice {
+/// Ways to choose; see [`choose`].
+pub(super) const WAYS: usize = 9;
+
+/// Chooses in one of the ways what a step takes out: about `size` parts before what must go with them.
+pub(super) fn choose(table: &Table<'_>, stream: &mut Stream, way: usize, size: usize) -> Choice {
     let problem = table.problem;
     let mut first = None;
-    let mut seeds = match stream.index(8) {
-        0 | 1 => {
+    let mut seeds = match way {
+        0 => {
             let job = late_job(table, stream);
             first = Some(job);
             late_chain(table, stream, job, size)
         }
-        2 => neighbours(table, stream, size),
-        3 => window(table, stream, size),
-        4 => family(table, stream, size),
-        5 => loads(table, stream, size),
-        6 => {
-            let jobs = 1 + size as u64 / 6;
-            (0..1 + stream.index(jobs))
-                .flat_map(|_| {
-                    let job = stream.index(problem.draft.jobs.len() as u64) as usize;
-                    of_job(problem, job)
-                })
-                .collect()
-        }
-        _ => swap(table, stream, &mut first),
+        1 => neighbours(table, stream, size),
+        2 => window(table, stream, size),
+        3 => family(table, stream, size),
+        4 => loads(table, stream, size),
+        5 => jobs(problem, stream, size),
+        6 => swap(table, stream, &mut first),
+        7 => vec![problem.part_of[any_operation(problem, stream)]],
+        _ => (0..problem.parts.len()).collect(),
     };
     seeds.sort_unstable();
     seeds.dedup();
     Choice { seeds, first }
+}
+
+/// Random jobs.
+fn jobs(problem: &Problem, stream: &mut Stream, size: usize) -> Vec<usize> {
+    let count = 1 + stream.index(1 + size as u64 / 5);
+    let mut found = Vec::new();
+    for _ in 0..count {
+        let job = stream.index(problem.draft.jobs.len() as u64) as usize;
+        found.extend(of_job(problem, job));
+    }
+    found
 }
 
 /// A late job from a random operation on, with what lies before its operations.
@@ -237,10 +245,16 @@ pub(super) fn keys(
     let low = starts.iter().copied().min().unwrap_or(0);
     let high = starts.iter().copied().max().unwrap_or(0);
     let span = (high - low).max(1);
-    match stream.index(6) {
+    let kinds = if removed.len() * 2 > problem.len() && removed.len() > 20 {
+        3
+    } else {
+        6
+    };
+    match stream.index(kinds) {
         0 => {}
         1 | 2 => {
-            let share = stream.uniform() * stream.uniform();
+            let near = 20.0 / removed.len().max(20) as f64;
+            let share = near * stream.uniform() * stream.uniform();
             for key in &mut starts {
                 *key += (share * stream.uniform() * span as f64) as Tick;
             }
@@ -291,7 +305,9 @@ pub(super) fn mutate(
     };
     let holds = problem.draft.objectives.iter().any(gathers);
     let freely = stream.uniform() < 0.3;
-    let share = stream.uniform() * 0.3;
+    let changes = stream.uniform() < 0.6;
+    let share = if changes { stream.uniform() * 0.3 } else { 0.0 };
+    let holds = holds && stream.uniform() < 0.3;
     for (number, (at, spot)) in removed.iter().enumerate() {
         let ways = problem.ways(*at).len() as u64;
         if freely || (genes.hold[*at] > LONG_AGO && stream.uniform() < 0.2) {

@@ -4,6 +4,7 @@
 //! the best. Chains draw from streams of their own and count their own steps, so that the answer is the same
 //! whatever the number of threads, unless it is stopped from outside.
 
+mod arms;
 mod bound;
 mod chain;
 mod choose;
