@@ -251,7 +251,7 @@ impl Table<'_> {
     }
 
     /// The first run from a tick on for which people are free, finished by `until`.
-    fn staffed(
+    pub(crate) fn staffed(
         &self,
         way: &Way,
         ticks: Tick,
@@ -281,5 +281,18 @@ impl Table<'_> {
                 Some(again) => from = again.max(start + 1),
             }
         }
+    }
+
+    /// The first crew that lacks people somewhere in a run.
+    pub(crate) fn first_short(&self, way: &Way, line: usize, start: Tick, finish: Tick) -> Option<usize> {
+        let needs = &self.problem.crews[way.crew];
+        let hours = self.problem.hours(way.crew, line);
+        hours.pieces(Span::new(start, finish)).find_map(|piece| {
+            let short = |(crew, need): &&(usize, u32)| {
+                let profile = &self.profiles[*crew];
+                profile.short(piece.from, piece.until, *need as i32).is_some()
+            };
+            needs.iter().find(short).map(|need| need.0)
+        })
     }
 }

@@ -117,15 +117,25 @@ fn releases(draft: &Draft, placed: &[Placed], found: &mut Vec<Breach>) {
     }
 }
 
-/// Whether every operation runs for as long as it must, and only when it may.
-fn run_times(draft: &Draft, placed: &[Placed], lines: &Lines, found: &mut Vec<Breach>) {
-    let mut ticks: Vec<Tick> = (0..placed.len())
-        .map(|at| mode_of(draft, placed, at).ticks)
-        .collect();
+/// Ticks that each operation runs: its own, or in a load the longest.
+fn longest(draft: &Draft, placed: &[Placed], lines: &Lines) -> Vec<Tick> {
+    let own = |at| mode_of(draft, placed, at).ticks;
+    let mut ticks: Vec<Tick> = (0..placed.len()).map(own).collect();
     for lot in lines.values().flatten() {
         let longest = lot.iter().map(|at| ticks[*at]).max().unwrap_or(0);
         lot.iter().for_each(|at| ticks[*at] = longest);
     }
+    ticks
+}
+
+/// Ticks that each operation of a schedule runs: its own, or in a load the longest.
+pub(crate) fn load_ticks(draft: &Draft, placed: &[Placed]) -> Vec<Tick> {
+    longest(draft, placed, &lots(draft, placed))
+}
+
+/// Whether every operation runs for as long as it must, and only when it may.
+fn run_times(draft: &Draft, placed: &[Placed], lines: &Lines, found: &mut Vec<Breach>) {
+    let ticks = longest(draft, placed, lines);
     for (at, operation) in draft.operations.iter().enumerate() {
         if operation.frozen.is_some() {
             continue;

@@ -15,7 +15,7 @@ use crate::build::table::{Score, Spot, Table};
 use crate::calendar::Tick;
 
 /// How many steps back a step is compared with.
-const MEMORY: usize = 60;
+const MEMORY: usize = 30;
 
 /// Most operations that one step takes out of a large schedule.
 const MOST_TAKEN: usize = 400;

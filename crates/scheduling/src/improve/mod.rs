@@ -16,7 +16,7 @@ use effort::Effort;
 
 use self::chain::{Best, Chain, load};
 use crate::answer::Plan;
-use crate::build::table::Table;
+use crate::build::table::{Spot, Table};
 use crate::problem::{Placed, Problem};
 
 /// How to search.
@@ -138,4 +138,23 @@ fn plan(problem: &Problem, best: Option<Best>, steps: u64) -> Plan {
         "the search counts as the checker does"
     );
     plan
+}
+
+/// The timetable of a finished schedule.
+pub(crate) fn load_placed<'p>(problem: &'p Problem, placed: &[Placed]) -> Table<'p> {
+    let longest = crate::check::load_ticks(&problem.draft, placed);
+    let spot = |(operation, place): (usize, &Placed)| {
+        let way = problem.way(operation, place.mode);
+        Some(Spot {
+            mode: place.mode as u32,
+            line: (problem.first_line[way.station] + place.unit) as u32,
+            start: place.start,
+            finish: place.finish,
+            ticks: longest[operation],
+        })
+    };
+    let spots: Vec<Option<Spot>> = placed.iter().enumerate().map(spot).collect();
+    let mut table = Table::new(problem);
+    load(&mut table, &spots);
+    table
 }
