@@ -9,7 +9,11 @@ use scheduling::improve::{Settings, improve};
 use scheduling::problem::*;
 
 fn settings(seed: u64, threads: usize) -> Settings {
-    Settings { seed, threads }
+    Settings {
+        seed,
+        chains: 2,
+        threads,
+    }
 }
 
 #[test]

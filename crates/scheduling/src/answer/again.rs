@@ -81,7 +81,9 @@ fn go_on_after_stops(problem: Problem, now: Tick) -> Result<(Problem, Vec<usize>
             Over::Pauses => run::progress(&problem, way, line, place.start, way.ticks),
             Over::Whole | Over::RunsOn => {
                 let running = crate::calendar::Calendar::always().without(stops.spans());
-                running.finish(place.start, place.finish - place.start).unwrap_or(place.finish)
+                running
+                    .finish(place.start, place.finish - place.start)
+                    .unwrap_or(place.finish)
             }
         };
         if finish > place.finish {

@@ -66,9 +66,7 @@ pub fn compare(problem: &Problem, before: &[Option<Placed>], after: &[Placed]) -
         };
         let ticks = problem.way(operation, now.mode).ticks;
         found.all_ticks += ticks;
-        let elsewhere = old.is_none_or(|old| {
-            (station(old), old.unit) != (station(*now), now.unit)
-        });
+        let elsewhere = old.is_none_or(|old| (station(old), old.unit) != (station(*now), now.unit));
         if !elsewhere && old.is_some_and(|old| old.start == now.start) {
             found.kept += 1;
             found.kept_ticks += ticks;
@@ -86,12 +84,7 @@ pub fn compare(problem: &Problem, before: &[Option<Placed>], after: &[Placed]) -
     found
 }
 
-fn shifts(
-    problem: &Problem,
-    before: &[Option<Placed>],
-    after: &[Placed],
-    found: &mut Difference,
-) {
+fn shifts(problem: &Problem, before: &[Option<Placed>], after: &[Placed], found: &mut Difference) {
     for order in orders(problem, after) {
         let old = order.operations.iter();
         let old: Option<Vec<Tick>> = old
@@ -119,12 +112,7 @@ fn shifts(
     }
 }
 
-fn passed(
-    problem: &Problem,
-    before: &[Option<Placed>],
-    after: &[Placed],
-    found: &mut Difference,
-) {
+fn passed(problem: &Problem, before: &[Option<Placed>], after: &[Placed], found: &mut Difference) {
     let over = |placed: &[Placed]| -> Vec<usize> {
         let waits = waits(problem, placed).into_iter();
         let mut links: Vec<usize> = waits.filter(|w| w.left < 0).map(|w| w.link).collect();

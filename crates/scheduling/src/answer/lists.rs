@@ -45,7 +45,8 @@ pub fn tasks(problem: &Problem, placed: &[Placed]) -> Vec<Task> {
             } else {
                 problem.lines[line].hours.whole_before(place.start, ticks)
             };
-            let span = begun.map(|start| Span::new(start.max(from), set_up_end(problem, line, start, ticks)));
+            let span = begun
+                .map(|start| Span::new(start.max(from), set_up_end(problem, line, start, ticks)));
             found.push(Task {
                 station,
                 unit,

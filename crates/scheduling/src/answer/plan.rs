@@ -34,12 +34,7 @@ pub struct Plan {
 
 impl Plan {
     /// The plan of places, held against the checker.
-    pub(crate) fn of(
-        problem: &Problem,
-        placed: Vec<Placed>,
-        bounds: Vec<i64>,
-        steps: u64,
-    ) -> Self {
+    pub(crate) fn of(problem: &Problem, placed: Vec<Placed>, bounds: Vec<i64>, steps: u64) -> Self {
         let draft = &problem.draft;
         let mut broken = Vec::new();
         for breach in check(draft, &placed) {
@@ -64,7 +59,9 @@ impl Plan {
         Self {
             beyond: placed.iter().enumerate().filter_map(late).collect(),
             proved: broken.is_empty()
-                && figures.first().is_none_or(|first| first.value == first.bound),
+                && figures
+                    .first()
+                    .is_none_or(|first| first.value == first.bound),
             figures,
             broken,
             steps,

@@ -148,9 +148,7 @@ fn why(table: &mut Table<'_>, operation: usize, placed: Placed) -> Step {
         let load = &table.loads[table.load_at(spot) as usize];
         let others = load.members.iter().map(|other| *other as usize);
         let others = others.filter(|other| *other != operation);
-        causes.extend(others.map(|other| {
-            (table.ready(other), Cause::Load { operation: other })
-        }));
+        causes.extend(others.map(|other| (table.ready(other), Cause::Load { operation: other })));
     }
     causes.extend(unit_cause(table, way, spot));
     // Of equal times the one named first counts: now, release, material, links, load, unit.
@@ -165,12 +163,7 @@ fn why(table: &mut Table<'_>, operation: usize, placed: Placed) -> Step {
 }
 
 /// What an operation waits for by itself: when each is gone.
-fn own_causes(
-    table: &Table<'_>,
-    operation: usize,
-    way: &Way,
-    spot: Spot,
-) -> Vec<(Tick, Cause)> {
+fn own_causes(table: &Table<'_>, operation: usize, way: &Way, spot: Spot) -> Vec<(Tick, Cause)> {
     let draft = &table.problem.draft;
     let own = &draft.operations[operation];
     let mut causes = vec![
@@ -186,9 +179,7 @@ fn own_causes(
         let ready = match link.after {
             After::Finish { least } => from.finish + least,
             After::Start { least } => from.start + least,
-            After::Lots { .. } => {
-                table.lots_ready(operation, way, spot.line as usize, from.start)
-            }
+            After::Lots { .. } => table.lots_ready(operation, way, spot.line as usize, from.start),
         };
         let cause = Cause::After {
             link: at as usize,
@@ -210,7 +201,9 @@ fn unit_cause(table: &Table<'_>, way: &Way, spot: Spot) -> Option<(Tick, Cause)>
     let row = &table.rows[line];
     let before = row.before(row.after(spot.start - 1));
     let set_up = table.set_up_ticks(line, before, way.family, way.setup);
-    let free = before.map_or(problem.draft.begin, |slot| slot.finish.max(problem.draft.begin));
+    let free = before.map_or(problem.draft.begin, |slot| {
+        slot.finish.max(problem.draft.begin)
+    });
     let done = run::set_up_done(problem, line, free, set_up);
     let Some(slot) = before else {
         return (set_up > 0).then_some((done, Cause::FirstSetUp { set_up }));

@@ -122,8 +122,14 @@ impl Table<'_> {
         best.expect("everything is open from the horizon on").0
     }
 
-    /// The very place where an operation lay, if it fits there still.
-    pub(crate) fn fit_again(&self, operation: usize, mode: usize, line: usize, start: Tick) -> Option<Spot> {
+    /// The very place where an operation lay and how long it ran, if it fits there still.
+    pub(crate) fn fit_again(
+        &self,
+        operation: usize,
+        mode: usize,
+        (line, start): (usize, Tick),
+        ticks: Tick,
+    ) -> Option<Spot> {
         let ways = self.problem.ways(operation);
         let way = ways.get(mode)?;
         if !self.problem.lines_of(way.station).contains(&line) {
@@ -134,7 +140,9 @@ impl Table<'_> {
             return None;
         }
         let size = self.problem.draft.operations[operation].size;
-        let load = way.pool.and_then(|pool| self.open[pool].get(&(start, line as u32)));
+        let load = way
+            .pool
+            .and_then(|pool| self.open[pool].get(&(start, line as u32)));
         if let Some(load) = load {
             let load = &self.loads[*load as usize];
             let fits = load.room >= size && load.ticks >= way.ticks;
@@ -146,13 +154,13 @@ impl Table<'_> {
                 ticks: load.ticks,
             });
         }
-        let found = self.fit_on(way, way.ticks, line, start, Tick::MAX)?;
+        let found = self.fit_on(way, ticks, line, start, Tick::MAX)?;
         (found.start == start).then_some(Spot {
             mode: mode as u32,
             line: line as u32,
             start,
             finish: found.finish,
-            ticks: way.ticks,
+            ticks,
         })
     }
 
@@ -209,7 +217,10 @@ impl Table<'_> {
         let row = &self.rows[line];
         let clock = way.over == Over::RunsOn;
         let mut cursor = row.after(ready);
-        if row.slot(cursor).is_some_and(|slot| slot.free(clock) < ticks) {
+        if row
+            .slot(cursor)
+            .is_some_and(|slot| slot.free(clock) < ticks)
+        {
             cursor = row.next(cursor, ticks, clock);
         }
         loop {
@@ -284,13 +295,21 @@ impl Table<'_> {
     }
 
     /// The first crew that lacks people somewhere in a run.
-    pub(crate) fn first_short(&self, way: &Way, line: usize, start: Tick, finish: Tick) -> Option<usize> {
+    pub(crate) fn first_short(
+        &self,
+        way: &Way,
+        line: usize,
+        start: Tick,
+        finish: Tick,
+    ) -> Option<usize> {
         let needs = &self.problem.crews[way.crew];
         let hours = self.problem.hours(way.crew, line);
         hours.pieces(Span::new(start, finish)).find_map(|piece| {
             let short = |(crew, need): &&(usize, u32)| {
                 let profile = &self.profiles[*crew];
-                profile.short(piece.from, piece.until, *need as i32).is_some()
+                profile
+                    .short(piece.from, piece.until, *need as i32)
+                    .is_some()
             };
             needs.iter().find(short).map(|need| need.0)
         })

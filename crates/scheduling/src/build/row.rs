@@ -166,7 +166,9 @@ impl Row {
 
     /// Measures the free time before the slot at a place again.
     fn renew(&mut self, cursor: Cursor, begin: Tick, open: &impl Fn(Tick, Tick) -> Tick) {
-        let from = self.before(cursor).map_or(begin, |slot| slot.finish.max(begin));
+        let from = self
+            .before(cursor)
+            .map_or(begin, |slot| slot.finish.max(begin));
         if let Some(chunk) = self.chunks.get_mut(cursor.chunk)
             && let Some(slot) = chunk.slots.get_mut(cursor.at)
         {

@@ -170,12 +170,17 @@ impl Dispatch<'_, '_> {
     /// The least set-up behind what is booked last on a unit of a station.
     fn set_up(&self, station: usize, operation: usize) -> Tick {
         let problem = self.table.problem;
-        let Some(way) = problem.ways(operation).iter().find(|w| w.station == station) else {
+        let Some(way) = problem
+            .ways(operation)
+            .iter()
+            .find(|w| w.station == station)
+        else {
             return 0;
         };
         let setups = &problem.draft.stations[station].setups;
         let lines = problem.lines_of(station);
-        let ticks = lines.map(|line| setups.between(self.table.rows[line].last_family(), way.family));
+        let ticks =
+            lines.map(|line| setups.between(self.table.rows[line].last_family(), way.family));
         ticks.min().unwrap_or(0)
     }
 

@@ -277,7 +277,8 @@ impl<'p> Table<'p> {
         let row = &self.rows[line as usize];
         let cursor = row.after(slot.start);
         let (before, next) = (row.before(cursor), row.slot(cursor));
-        let with = self.charge(line, before, slot) + next.map_or(0, |n| self.charge(line, Some(slot), n));
+        let with =
+            self.charge(line, before, slot) + next.map_or(0, |n| self.charge(line, Some(slot), n));
         with - next.map_or(0, |n| self.charge(line, before, n))
     }
 
@@ -321,20 +322,36 @@ impl<'p> Table<'p> {
     fn count(&mut self, operation: usize, spot: Spot, sign: i64) {
         let draft = &self.problem.draft;
         if let Some(Some(before)) = draft.earlier.get(operation) {
-            let line = self.problem.way(operation, before.mode.min(draft.operations[operation].modes.len() - 1));
+            let line = self.problem.way(
+                operation,
+                before.mode.min(draft.operations[operation].modes.len() - 1),
+            );
             let line = self.problem.first_line[line.station] + before.unit;
             if (line as u32, before.start) != (spot.line, spot.start) {
                 let ticks = self.problem.way(operation, spot.mode as usize).ticks;
                 self.moved += sign * ticks;
             }
         }
-        let (into, out_of) = (&self.problem.into[operation], &self.problem.out_of[operation]);
+        let (into, out_of) = (
+            &self.problem.into[operation],
+            &self.problem.out_of[operation],
+        );
         for &link in into.iter().chain(out_of) {
             let link = &draft.links[link as usize];
             let Some(most) = link.most else { continue };
-            let other = if link.from == operation { link.to } else { link.from };
-            let Some(other) = self.spots[other] else { continue };
-            let (from, to) = if link.from == operation { (spot, other) } else { (other, spot) };
+            let other = if link.from == operation {
+                link.to
+            } else {
+                link.from
+            };
+            let Some(other) = self.spots[other] else {
+                continue;
+            };
+            let (from, to) = if link.from == operation {
+                (spot, other)
+            } else {
+                (other, spot)
+            };
             let frozen = |at: usize| draft.operations[at].frozen.is_some();
             if frozen(link.from) && frozen(link.to) {
                 continue;
@@ -360,7 +377,9 @@ impl<'p> Table<'p> {
         for job in std::mem::take(&mut self.touched) {
             let job = job as usize;
             self.add_job(job, -1);
-            let spots = self.problem.of_job[job].iter().filter_map(|at| self.spots[*at]);
+            let spots = self.problem.of_job[job]
+                .iter()
+                .filter_map(|at| self.spots[*at]);
             let none = (Tick::MAX, Tick::MIN);
             let span = spots.fold(none, |span, s| (span.0.min(s.start), span.1.max(s.finish)));
             self.spans[job] = if span == none { (0, 0) } else { span };

@@ -9,9 +9,9 @@ use crate::problem::{After, Draft, Kind, Link, Objective, Placed};
 /// Each objective of the draft for a schedule in which every operation has its place.
 pub fn measure(draft: &Draft, placed: &[Placed]) -> Vec<i64> {
     let one = |objective: &Objective| match objective {
-        Objective::WeightedLateness => {
-            late(draft, placed, |weight, late| weight.saturating_mul(late.max(0)))
-        }
+        Objective::WeightedLateness => late(draft, placed, |weight, late| {
+            weight.saturating_mul(late.max(0))
+        }),
         Objective::LateJobs => late(draft, placed, |weight, late| weight * i64::from(late > 0)),
         Objective::WorstLateness => lateness(draft, placed).map(|(_, l)| l).max().unwrap_or(0),
         Objective::Spoiled => spoiled(draft, placed),

@@ -212,13 +212,7 @@ fn set_up_fits(
     }
 }
 
-fn loads(
-    draft: &Draft,
-    placed: &[Placed],
-    station: usize,
-    lot: &[usize],
-    found: &mut Vec<Breach>,
-) {
+fn loads(draft: &Draft, placed: &[Placed], station: usize, lot: &[usize], found: &mut Vec<Breach>) {
     let Kind::Oven { holds, .. } = draft.stations[station].kind else {
         return;
     };

@@ -1,6 +1,8 @@
 //! Ways to choose what is taken out, each used the more the more it gained for its work (adaptive large-neighbourhood search,
 //! Ropke & Pisinger 2006; here gains are held against operations placed).
 
+use std::ops::Range;
+
 use chance::Stream;
 
 /// After so many steps, what was learned counts half.
@@ -23,17 +25,18 @@ impl Arms {
         }
     }
 
-    /// Draws one.
-    pub(super) fn draw(&self, stream: &mut Stream) -> usize {
-        let rates = || self.gains.iter().zip(&self.costs).map(|(gain, cost)| gain / cost);
-        let mut left = stream.uniform() * rates().sum::<f64>();
-        for (at, rate) in rates().enumerate() {
-            left -= rate;
+    /// Draws one of a range.
+    pub(super) fn draw(&self, stream: &mut Stream, among: Range<usize>) -> usize {
+        let rate = |at: usize| self.gains[at] / self.costs[at];
+        let mut left = stream.uniform() * among.clone().map(rate).sum::<f64>();
+        let last = among.end - 1;
+        for at in among {
+            left -= rate(at);
             if left <= 0.0 {
                 return at;
             }
         }
-        self.gains.len() - 1
+        last
     }
 
     /// Notes what one gained.
@@ -67,7 +70,7 @@ mod tests {
         let mut counts = [0; 3];
         let mut stream = Stream::new(1, "arms");
         for _ in 0..10_000 {
-            counts[arms.draw(&mut stream)] += 1;
+            counts[arms.draw(&mut stream, 0..3)] += 1;
         }
         assert!(counts[0] > 40 && counts[0] < 160, "{counts:?}");
         assert!(counts[1] > 8700 && counts[2] > 850, "{counts:?}");

@@ -27,7 +27,9 @@ pub(super) fn bounds(problem: &Problem) -> Vec<i64> {
         }
         Objective::WorkInProcess => sum(&|job| {
             let own = problem.of_job[job].iter();
-            own.map(|at| frozen_or_least(problem, *at)).max().unwrap_or(0)
+            own.map(|at| frozen_or_least(problem, *at))
+                .max()
+                .unwrap_or(0)
         }),
         Objective::WeightedFinish => {
             sum(&|job| weight(job).saturating_mul((finish[job] - draft.begin).max(0)))
@@ -130,7 +132,11 @@ fn load(problem: &Problem, heads: &[(Tick, Tick)]) -> Tick {
             Kind::Single => work[station],
             Kind::Oven { holds, .. } => {
                 let loads = (size[station] + holds - 1) / holds;
-                loads.saturating_mul(if least[station] == FAR { 0 } else { least[station] })
+                loads.saturating_mul(if least[station] == FAR {
+                    0
+                } else {
+                    least[station]
+                })
             }
         };
         if work > 0 {

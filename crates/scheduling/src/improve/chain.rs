@@ -1,21 +1,18 @@
 //! One chain of the search: parts of the schedule are taken out and put back in another order, again and again.
 //!
-//! Acceptance is late acceptance (Burke & Bykov 2017): a step is taken if the schedule is no worse than the present
-//! one or than the one some steps ago. It needs an order only, no scale, and so works for objectives
-//! in order of importance.
+//! A step stands if the schedule is no worse than the present one, or worse than the best by no more than a slack
+//! (record-to-record travel, Dueck 1993). Objectives come in order of importance, so the slack is on the first that is not at
+//! nothing, and those before it may not get worse.
 
 use chance::Stream;
 use effort::Meter;
 
 use super::arms::Arms;
-use super::choose::{WAYS, choose, keys, mutate};
+use super::choose::{ORDERS, WAYS, choose, keys, mutate};
 use super::remove::{Marks, Removed, remove, restore};
 use crate::build::fit::Genes;
 use crate::build::table::{Score, Spot, Table};
 use crate::calendar::Tick;
-
-/// How many steps back a step is compared with.
-const MEMORY: usize = 30;
 
 /// Most operations that one step takes out of a large schedule.
 const MOST_TAKEN: usize = 400;
@@ -24,7 +21,7 @@ const MOST_TAKEN: usize = 400;
 const SMALL: usize = 1500;
 
 /// Parts that a step takes out, at most, by class.
-const SIZES: [u64; 3] = [5, 12, 30];
+const SIZES: [u64; 3] = [4, 10, 24];
 
 /// The best schedule that a chain has seen.
 #[derive(Clone)]
@@ -42,11 +39,11 @@ pub(super) struct Chain<'p> {
     best: Best,
     /// Whether the present schedule is the best and not yet noted.
     unsaved: bool,
-    memory: Vec<Score>,
-    step: usize,
     stream: Stream,
     marks: Marks,
     arms: Arms,
+    orders: Arms,
+    slack: f64,
 }
 
 impl<'p> Chain<'p> {
@@ -64,11 +61,11 @@ impl<'p> Chain<'p> {
             score,
             best,
             unsaved: false,
-            memory: vec![score; MEMORY],
-            step: 0,
             stream,
             marks,
             arms: Arms::new(WAYS * SIZES.len()),
+            orders: Arms::new(ORDERS * 2),
+            slack: 0.0,
         }
     }
 
@@ -85,7 +82,6 @@ impl<'p> Chain<'p> {
         self.genes = other.genes.clone();
         self.score = self.table.score();
         debug_assert_eq!(self.score, other.score);
-        self.memory.fill(self.score);
         if self.score < self.best.score {
             self.unsaved = true;
             self.best.score = self.score;
@@ -99,8 +95,13 @@ impl<'p> Chain<'p> {
         }
     }
 
-    /// Searches until the meter is over.
-    pub(super) fn run(&mut self, meter: &mut Meter<'_>) {
+    /// Searches from its best until the meter is over; a step may be worse than the best by this share.
+    pub(super) fn run(&mut self, slack: f64, meter: &mut Meter<'_>) {
+        self.slack = slack;
+        if self.score > self.best.score {
+            let best = self.best().clone();
+            self.adopt(&best);
+        }
         if self.table.problem.parts.is_empty() {
             return;
         }
@@ -113,7 +114,7 @@ impl<'p> Chain<'p> {
     /// One step; returns how many operations were placed.
     fn one_step(&mut self) -> u64 {
         let problem = self.table.problem;
-        let arm = self.arms.draw(&mut self.stream);
+        let arm = self.arms.draw(&mut self.stream, 0..WAYS * SIZES.len());
         let (way, class) = (arm % WAYS, arm / WAYS);
         let size = 2 + self.stream.index(SIZES[class]) as usize;
         let choice = choose(&self.table, &mut self.stream, way, size);
@@ -128,10 +129,16 @@ impl<'p> Chain<'p> {
             return MOST_TAKEN as u64 / 8;
         };
         let mut steps = removed.spots.len() as u64 / 2;
-        let old = self.put_back(&removed, choice.first, &mut steps);
+        let whole = usize::from(removed.spots.len() * 2 > problem.len());
+        let kind = self
+            .orders
+            .draw(&mut self.stream, whole * ORDERS..(whole + 1) * ORDERS);
+        let old = self.put_back(&removed, choice.first, kind % ORDERS, &mut steps);
         let score = self.table.score();
-        let gain = f64::from(u8::from(score < self.score)) + 2.0 * f64::from(u8::from(score < self.best.score));
+        let gain = f64::from(u8::from(score < self.score))
+            + 2.0 * f64::from(u8::from(score < self.best.score));
         self.arms.learn(arm, gain, steps as f64);
+        self.orders.learn(kind, gain, 1.0);
         if self.accept(score, &removed.spots, &old) {
             return steps;
         }
@@ -152,11 +159,24 @@ impl<'p> Chain<'p> {
         &mut self,
         removed: &Removed,
         first: Option<usize>,
+        kind: usize,
         steps: &mut u64,
     ) -> Vec<(usize, Tick, u32)> {
         let problem = self.table.problem;
-        let old = mutate(&self.table, &mut self.genes, &removed.spots, &mut self.stream);
-        let keys = keys(problem, &removed.spots, &removed.parts, first, &mut self.stream);
+        let old = mutate(
+            &self.table,
+            &mut self.genes,
+            &removed.spots,
+            &mut self.stream,
+        );
+        let keys = keys(
+            problem,
+            &removed.spots,
+            &removed.parts,
+            first,
+            kind,
+            &mut self.stream,
+        );
         let mut order: Vec<(Tick, usize)> = keys.into_iter().zip(removed.parts.clone()).collect();
         order.sort_unstable();
         let order: Vec<usize> = order.into_iter().map(|(_, part)| part).collect();
@@ -164,12 +184,25 @@ impl<'p> Chain<'p> {
         old
     }
 
+    /// Whether a score is worse than the best by no more than the slack allows, in the first objective that is not at nothing.
+    fn near_best(&self, score: &Score) -> bool {
+        let best = &self.best.score;
+        let Some(first) = best.iter().position(|value| *value != 0) else {
+            return false;
+        };
+        let allowed = best[first] + (self.slack * best[first].abs() as f64) as i64;
+        score[..first] == best[..first] && score[first] <= allowed
+    }
+
     /// Whether a step to this score stands. If the best is left by it, the best is noted: what lies now, but for what
     /// was taken out.
-    fn accept(&mut self, score: Score, taken: &[(usize, Spot)], old: &[(usize, Tick, u32)]) -> bool {
-        let slot = self.step % self.memory.len();
-        self.step += 1;
-        let stands = score <= self.score || score <= self.memory[slot];
+    fn accept(
+        &mut self,
+        score: Score,
+        taken: &[(usize, Spot)],
+        old: &[(usize, Tick, u32)],
+    ) -> bool {
+        let stands = score <= self.score || self.near_best(&score);
         if stands {
             self.score = score;
             if score < self.best.score {
@@ -186,7 +219,6 @@ impl<'p> Chain<'p> {
                 }
             }
         }
-        self.memory[slot] = self.memory[slot].min(self.score);
         stands
     }
 }

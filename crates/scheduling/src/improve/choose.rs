@@ -22,22 +22,44 @@ fn any_operation(problem: &Problem, stream: &mut Stream) -> usize {
     members[stream.index(members.len() as u64) as usize]
 }
 
-/// A random job, one that is late if one is found soon.
+/// A random job, one that is late if one is found soon; where lateness does not count first, often the one finished last.
 fn late_job(table: &Table<'_>, stream: &mut Stream) -> usize {
     let problem = table.problem;
     let jobs = problem.draft.jobs.len() as u64;
-    let late = |job: usize| {
-        let due = problem.draft.jobs[job].due;
-        due.is_some_and(|due| table.span_of(job).1 > due)
+    let longest = matches!(
+        problem.draft.objectives.first(),
+        Some(Objective::Makespan | Objective::WorstLateness)
+    );
+    if longest && stream.uniform() < 0.7 {
+        let due = |job: usize| problem.draft.jobs[job].due.unwrap_or(0);
+        let by_date = problem.draft.objectives[0] == Objective::WorstLateness;
+        let after = |job: &usize| table.span_of(*job).1 - if by_date { due(*job) } else { 0 };
+        if let Some(last) = (0..problem.draft.jobs.len()).max_by_key(after) {
+            return last;
+        }
+    }
+    // Of two late jobs, the one that counts most.
+    let cost = |job: usize| {
+        let own = &problem.draft.jobs[job];
+        let late = own.due.map_or(0, |due| (table.span_of(job).1 - due).max(0));
+        late.saturating_mul(own.weight)
     };
-    let mut job = stream.index(jobs) as usize;
+    let mut best = (0, stream.index(jobs) as usize);
+    let mut found = 0;
     for _ in 0..24 {
-        if late(job) {
+        let job = stream.index(jobs) as usize;
+        let cost = cost(job);
+        best = best.max((cost, job));
+        found += u32::from(cost > 0);
+        if found == 2 {
             break;
         }
-        job = stream.index(jobs) as usize;
     }
-    job
+    if best.0 > 0 {
+        best.1
+    } else {
+        stream.index(jobs) as usize
+    }
 }
 
 /// Parts of a job.
@@ -47,7 +69,10 @@ fn of_job(problem: &Problem, job: usize) -> Vec<usize> {
 }
 
 /// Ways to choose; see [`choose`].
-pub(super) const WAYS: usize = 9;
+pub(super) const WAYS: usize = 10;
+
+/// Orders in which things go back; see [`keys`].
+pub(super) const ORDERS: usize = 6;
 
 /// Chooses in one of the ways what a step takes out: about `size` parts before what must go with them.
 pub(super) fn choose(table: &Table<'_>, stream: &mut Stream, way: usize, size: usize) -> Choice {
@@ -66,6 +91,7 @@ pub(super) fn choose(table: &Table<'_>, stream: &mut Stream, way: usize, size: u
         5 => jobs(problem, stream, size),
         6 => swap(table, stream, &mut first),
         7 => vec![problem.part_of[any_operation(problem, stream)]],
+        8 => pull(table, stream, size, &mut first),
         _ => (0..problem.parts.len()).collect(),
     };
     seeds.sort_unstable();
@@ -220,16 +246,39 @@ fn swap(table: &Table<'_>, stream: &mut Stream, first: &mut Option<usize>) -> Ve
     seeds
 }
 
-/// The order in which parts go back: a key for each.
+/// An operation of a late job and a number of slots before it on its line.
+fn pull(
+    table: &Table<'_>,
+    stream: &mut Stream,
+    size: usize,
+    first: &mut Option<usize>,
+) -> Vec<usize> {
+    let job = late_job(table, stream);
+    let own = &table.problem.of_job[job];
+    if own.is_empty() {
+        return Vec::new();
+    }
+    let operation = own[stream.index(own.len() as u64) as usize];
+    *first = Some(job);
+    let mut seeds = vec![table.problem.part_of[operation]];
+    seeds.extend(blockers(table, operation, size));
+    seeds.retain(|part| *part != usize::MAX);
+    seeds
+}
+
+/// The order in which parts go back, of one of the kinds: a key for each.
 pub(super) fn keys(
     problem: &Problem,
     removed: &[(usize, Spot)],
     parts: &[usize],
     first: Option<usize>,
+    kind: usize,
     stream: &mut Stream,
 ) -> Vec<Tick> {
     let start = |part: usize| {
-        let spots = removed.iter().filter(|(at, _)| problem.part_of[*at] == part);
+        let spots = removed
+            .iter()
+            .filter(|(at, _)| problem.part_of[*at] == part);
         spots.map(|(_, spot)| spot.start).min().unwrap_or(0)
     };
     let mut starts: Vec<Tick> = if removed.len() < 64 {
@@ -245,12 +294,7 @@ pub(super) fn keys(
     let low = starts.iter().copied().min().unwrap_or(0);
     let high = starts.iter().copied().max().unwrap_or(0);
     let span = (high - low).max(1);
-    let kinds = if removed.len() * 2 > problem.len() && removed.len() > 20 {
-        3
-    } else {
-        6
-    };
-    match stream.index(kinds) {
+    match kind {
         0 => {}
         1 | 2 => {
             let near = 20.0 / removed.len().max(20) as f64;
@@ -300,17 +344,16 @@ pub(super) fn mutate(
         .iter()
         .map(|(at, _)| (*at, genes.hold[*at], genes.only[*at]))
         .collect();
-    let gathers = |objective: &Objective| {
-        matches!(objective, Objective::WorkInProcess | Objective::Spoiled)
-    };
+    let gathers =
+        |objective: &Objective| matches!(objective, Objective::WorkInProcess | Objective::Spoiled);
     let holds = problem.draft.objectives.iter().any(gathers);
     let freely = stream.uniform() < 0.3;
     let changes = stream.uniform() < 0.6;
     let share = if changes { stream.uniform() * 0.3 } else { 0.0 };
     let holds = holds && stream.uniform() < 0.3;
-    for (number, (at, spot)) in removed.iter().enumerate() {
+    for (at, spot) in removed {
         let ways = problem.ways(*at).len() as u64;
-        if freely || (genes.hold[*at] > LONG_AGO && stream.uniform() < 0.2) {
+        if freely || (genes.hold[*at] > LONG_AGO && stream.uniform() < 0.6) {
             genes.hold[*at] = LONG_AGO;
         }
         if ways > 1 && stream.uniform() < share {
@@ -333,9 +376,10 @@ pub(super) fn mutate(
             let (start, finish) = table.span_of(job);
             let later = (stream.uniform() * (finish - start) as f64) as Tick;
             genes.hold[*at] = spot.start + later;
-        } else if number == 0 && stream.uniform() < 0.1 {
-            // Let another go first on the station: one length later.
-            genes.hold[*at] = spot.start + spot.ticks;
+        } else if stream.uniform() < 0.1 * share {
+            // Let another go first, even where there is room before it (a set-up behind it may gain).
+            let other = removed[stream.index(removed.len() as u64) as usize];
+            genes.hold[*at] = other.1.finish;
         }
     }
     old

@@ -1,6 +1,6 @@
 //! The search for a better schedule: large-neighbourhood search (Shaw 1998) by taking out and putting back with the builder.
 //!
-//! A number of chains, which depends on the problem alone, run side by side in rounds; after each the worst goes on from
+//! Chains run side by side in rounds; after each the worst goes on from
 //! the best. Chains draw from streams of their own and count their own steps, so that the answer is the same
 //! whatever the number of threads, unless it is stopped from outside.
 
@@ -24,21 +24,28 @@ use crate::problem::{Placed, Problem};
 pub struct Settings {
     /// Decides all that is left to chance.
     pub seed: u64,
-    /// Threads to use; the answer does not depend on it.
+    /// Chains to run, each with its part of the effort; more than one or two pay where there is much effort.
+    pub chains: usize,
+    /// Threads to use, at most as many as chains; the answer does not depend on it.
     pub threads: usize,
 }
 
 /// Rounds after which chains look at each other.
-const ROUNDS: u64 = 6;
+const ROUNDS: u64 = SLACK.len() as u64;
 
-/// Up to so many operations, four chains run; above, two.
-const SMALL: usize = 2000;
+/// For so many operations the slack is as it stands.
+const FULL_SLACK: f64 = 400.0;
+
+/// By how much of its value the first objective may be worse than the best in each round (record-to-record
+/// travel, Dueck 1993).
+/// It shrinks with the square of operations above [`FULL_SLACK`], since one step changes a smaller share and there are fewer
+/// steps to each, and grows with the root of their number below.
+const SLACK: [f64; 6] = [0.06, 0.04, 0.02, 0.01, 0.003, 0.0];
 
 /// The best schedule found with so much effort. A step is one operation placed.
 pub fn improve(problem: &Problem, settings: Settings, effort: Effort<'_>) -> Plan {
     let mut steps = 0;
-    let count = chains_for(problem);
-    let starts = start::starts(problem, count, &mut steps);
+    let starts = start::starts(problem, settings.chains.max(1), &mut steps);
     search(problem, starts, settings, effort, steps)
 }
 
@@ -51,16 +58,8 @@ pub fn improve_from(
     effort: Effort<'_>,
 ) -> Plan {
     let mut steps = 0;
-    let count = chains_for(problem);
-    let mut starts = vec![start::near(problem, earlier, &mut steps)];
-    if count > 2 {
-        starts.extend(start::starts(problem, 1, &mut steps));
-    }
+    let starts = vec![start::near(problem, earlier, &mut steps)];
     search(problem, starts, settings, effort, steps)
-}
-
-fn chains_for(problem: &Problem) -> usize {
-    if problem.len() <= SMALL { 4 } else { 2 }
 }
 
 fn search(
@@ -70,7 +69,7 @@ fn search(
     effort: Effort<'_>,
     built: u64,
 ) -> Plan {
-    let count = chains_for(problem);
+    let count = settings.chains.max(1);
     let have = starts.len().max(1);
     let mut chains: Vec<Chain<'_>> = Vec::with_capacity(count);
     for number in 0..count {
@@ -81,8 +80,15 @@ fn search(
     drop(starts);
     let share = effort.share_of(count as u64 * ROUNDS);
     let mut spent = built;
-    for _ in 0..ROUNDS {
-        spent += round(&mut chains, settings.threads, share);
+    let small = FULL_SLACK / problem.len().max(1) as f64;
+    let factor = if small < 1.0 {
+        small * small
+    } else {
+        small.sqrt()
+    };
+    for slack in SLACK {
+        let slack = slack * factor;
+        spent += round(&mut chains, settings.threads, slack, share);
         exchange(&mut chains);
     }
     let best = chains
@@ -93,10 +99,10 @@ fn search(
 }
 
 /// Runs every chain once over its share; returns the steps.
-fn round(chains: &mut [Chain<'_>], threads: usize, share: Effort<'_>) -> u64 {
+fn round(chains: &mut [Chain<'_>], threads: usize, slack: f64, share: Effort<'_>) -> u64 {
     let run = |chain: &mut Chain<'_>| {
         let mut meter = share.meter();
-        chain.run(&mut meter);
+        chain.run(slack, &mut meter);
         meter.spent()
     };
     let each = chains.len().div_ceil(threads.max(1));
@@ -109,7 +115,9 @@ fn round(chains: &mut [Chain<'_>], threads: usize, share: Effort<'_>) -> u64 {
             .map(|part| scope.spawn(move || part.iter_mut().map(run).sum::<u64>()))
             .collect();
         let spent = workers.into_iter().map(|worker| worker.join());
-        spent.map(|steps| steps.expect("a chain does not panic")).sum()
+        spent
+            .map(|steps| steps.expect("a chain does not panic"))
+            .sum()
     })
 }
 

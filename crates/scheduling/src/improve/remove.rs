@@ -68,7 +68,9 @@ pub(crate) fn remove(
         let first = removed.spots.len();
         for part in &removed.parts[done..] {
             for &operation in &problem.parts[*part] {
-                removed.spots.push((operation, table.take(operation)));
+                if table.spots[operation].is_some() {
+                    removed.spots.push((operation, table.take(operation)));
+                }
             }
         }
         done = removed.parts.len();
@@ -151,7 +153,9 @@ fn crowded(table: &Table<'_>, taken: &[(usize, Spot)]) -> Vec<usize> {
             continue;
         };
         let before = row.before(cursor);
-        let free = before.map_or(problem.draft.begin, |slot| slot.finish.max(problem.draft.begin));
+        let free = before.map_or(problem.draft.begin, |slot| {
+            slot.finish.max(problem.draft.begin)
+        });
         let ticks = table.set_up_ticks(line, before, next.family as usize, next.own);
         if run::set_up_done(problem, line, free, ticks) <= next.start {
             continue;
@@ -177,7 +181,10 @@ pub(crate) fn movable_parts(table: &Table<'_>, line: usize, what: u32) -> Vec<us
     match station.kind {
         crate::problem::Kind::Oven { .. } => {
             let members = &table.loads[what as usize].members;
-            members.iter().filter_map(|at| parts(*at as usize)).collect()
+            members
+                .iter()
+                .filter_map(|at| parts(*at as usize))
+                .collect()
         }
         _ => parts(what as usize).into_iter().collect(),
     }

@@ -1,9 +1,12 @@
 //! Schedules to begin with: rules, and loads that wait to be full.
 
+use std::collections::BTreeMap;
+
+use super::remove::{Marks, remove};
 use crate::build::Rule;
-use crate::build::fit::Genes;
-use crate::build::table::{Score, Table};
 use crate::build::dispatch;
+use crate::build::fit::Genes;
+use crate::build::table::{Score, Spot, Table};
 use crate::calendar::Tick;
 use crate::problem::{Kind, Placed, Problem};
 
@@ -83,13 +86,26 @@ pub(super) fn near<'p>(
         order.push((start, problem.due_of[members[0]], part));
     }
     order.sort_unstable();
+    let ticks = earlier_ticks(problem, earlier);
+    let again = |table: &Table<'_>, operation: usize| {
+        let old = place(operation)?;
+        let way = problem.ways(operation).get(old.mode)?;
+        let line = problem.first_line[way.station] + old.unit;
+        table.fit_again(operation, old.mode, (line, old.start), ticks[operation])
+    };
     let mut rest = Vec::new();
-    for (_, _, part) in order {
-        *steps += problem.parts[part].len() as u64;
-        if !keep(&mut table, part, &place) {
-            rest.push(part);
+    for (_, _, part) in &order {
+        *steps += problem.parts[*part].len() as u64;
+        if !keep(&mut table, *part, &again) {
+            rest.push(*part);
         }
     }
+    rest.extend(without_longest(&mut table));
+    let mut rank = vec![0; problem.parts.len()];
+    for (at, (_, _, part)) in order.iter().enumerate() {
+        rank[*part] = at;
+    }
+    rest.sort_unstable_by_key(|part| rank[*part]);
     table.place_all(&rest, &genes, steps);
     Start {
         score: table.score(),
@@ -98,23 +114,65 @@ pub(super) fn near<'p>(
     }
 }
 
+/// How long each operation ran in an earlier schedule: as long as its load.
+fn earlier_ticks(problem: &Problem, earlier: &[Option<Placed>]) -> Vec<Tick> {
+    let mut loads: BTreeMap<(usize, usize, Tick), Tick> = BTreeMap::new();
+    let key = |operation: usize| {
+        let old = earlier.get(operation).copied().flatten()?;
+        let way = problem.ways(operation).get(old.mode)?;
+        Some(((way.station, old.unit, old.start), way))
+    };
+    for operation in 0..problem.len() {
+        if let Some((key, way)) = key(operation) {
+            let ticks = loads.entry(key).or_default();
+            *ticks = (*ticks).max(way.ticks);
+        }
+    }
+    let ticks = |operation| match key(operation) {
+        Some((key, way)) if way.pool.is_some() => loads[&key],
+        Some((_, way)) => way.ticks,
+        None => 0,
+    };
+    (0..problem.len()).map(ticks).collect()
+}
+
+/// Takes out the loads that are longer than what lies in them, since their longest operation did not come back; the parts
+/// that went.
+fn without_longest(table: &mut Table<'_>) -> Vec<usize> {
+    let problem = table.problem;
+    let mut seeds = Vec::new();
+    for load in &table.loads {
+        let ticks = |at: &u32| {
+            let mode = table.spots[*at as usize].map_or(0, |spot| spot.mode);
+            problem.way(*at as usize, mode as usize).ticks
+        };
+        let longest = load.members.iter().map(ticks).max();
+        if longest.is_some_and(|longest| longest < load.ticks) {
+            let parts = load.members.iter().map(|at| problem.part_of[*at as usize]);
+            seeds.extend(parts.filter(|part| *part != usize::MAX));
+        }
+    }
+    seeds.sort_unstable();
+    seeds.dedup();
+    let mut marks = Marks::new(problem.parts.len());
+    match remove(table, &mut marks, &seeds, usize::MAX) {
+        Some(removed) if !seeds.is_empty() => removed.parts,
+        _ => Vec::new(),
+    }
+}
+
 /// Puts a part where it lay, if all of it can be and what it waits for lies.
 fn keep(
     table: &mut Table<'_>,
     part: usize,
-    place: &impl Fn(usize) -> Option<Placed>,
+    again: &impl Fn(&Table<'_>, usize) -> Option<Spot>,
 ) -> bool {
     let problem = table.problem;
     if !table.unplaced_before(part).is_empty() {
         return false;
     }
     for (number, &operation) in problem.parts[part].iter().enumerate() {
-        let again = place(operation).and_then(|old| {
-            let way = problem.ways(operation).get(old.mode)?;
-            let line = problem.first_line[way.station] + old.unit;
-            table.fit_again(operation, old.mode, line, old.start)
-        });
-        let Some(spot) = again else {
+        let Some(spot) = again(table, operation) else {
             for &operation in &problem.parts[part][..number] {
                 table.take(operation);
             }

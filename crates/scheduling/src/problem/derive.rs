@@ -167,11 +167,7 @@ impl Problem {
                 }
                 let oven = matches!(self.draft.stations[mode.station].kind, Kind::Oven { .. });
                 let next = pools.len();
-                let pool = oven.then(|| {
-                    *pools
-                        .entry((mode.station, mode.group))
-                        .or_insert(next)
-                });
+                let pool = oven.then(|| *pools.entry((mode.station, mode.group)).or_insert(next));
                 self.ways.push(Way {
                     station: mode.station,
                     ticks: mode.ticks,
@@ -196,9 +192,9 @@ impl Problem {
                 if self.hours[entry].is_none() {
                     let needs = &self.crews[way.crew];
                     let hours = self.lines[line].hours.clone();
-                    let hours = needs.iter().fold(hours, |hours, need| {
-                        hours.and(&there(&self.draft, *need))
-                    });
+                    let hours = needs
+                        .iter()
+                        .fold(hours, |hours, need| hours.and(&there(&self.draft, *need)));
                     self.hours[entry] = Some(hours);
                 }
             }

@@ -41,7 +41,9 @@ pub enum Fault {
     #[error("operation {0}, mode {1}: larger than a load of the oven")]
     TooLarge(usize, usize),
     /// Operations of one load group differ in crews, family, own set-up or what happens when hours end.
-    #[error("operations {0} and {1} share a load group but differ in crews, family, set-up or hours")]
+    #[error(
+        "operations {0} and {1} share a load group but differ in crews, family, set-up or hours"
+    )]
     MixedLoad(usize, usize),
     /// Where frozen work lies cannot be: no such mode or unit, or it does not run forwards.
     #[error("operation {0}: frozen where it cannot lie")]

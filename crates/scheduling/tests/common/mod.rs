@@ -41,7 +41,10 @@ fn setups(stream: &mut Stream) -> SetUps {
 fn station(stream: &mut Stream) -> Station {
     let units = 1 + stream.index(2) as usize;
     let kind = match stream.index(5) {
-        0 | 1 => Kind::Oven { holds: 10, least: 6 },
+        0 | 1 => Kind::Oven {
+            holds: 10,
+            least: 6,
+        },
         2 if chance(stream, 0.3) => Kind::Open,
         _ => Kind::Single,
     };
@@ -49,7 +52,10 @@ fn station(stream: &mut Stream) -> Station {
     let mut stops = Vec::new();
     for _ in 0..stream.index(3) {
         let from = below(stream, 500);
-        stops.push((stream.index(units as u64) as usize, Span::new(from, from + 5 + below(stream, 40))));
+        stops.push((
+            stream.index(units as u64) as usize,
+            Span::new(from, from + 5 + below(stream, 40)),
+        ));
     }
     Station {
         units,
@@ -104,7 +110,11 @@ fn operation(stream: &mut Stream, draft: &Draft, groups: &Groups, job: usize) ->
     }
     Operation {
         job,
-        release: if chance(stream, 0.2) { below(stream, 200) } else { 0 },
+        release: if chance(stream, 0.2) {
+            below(stream, 200)
+        } else {
+            0
+        },
         modes,
         size: 1 + below(stream, 6),
         over: own,
@@ -119,7 +129,11 @@ fn link(stream: &mut Stream, draft: &Draft, from: usize, to: usize) -> Link {
             .iter()
             .any(|m| matches!(draft.stations[m.station].kind, Kind::Oven { .. }))
     };
-    let least = if chance(stream, 0.5) { 0 } else { below(stream, 20) };
+    let least = if chance(stream, 0.5) {
+        0
+    } else {
+        below(stream, 20)
+    };
     let after = match stream.index(6) {
         0 => After::Start { least },
         1 if !oven(from) && !oven(to) => After::Lots {
@@ -149,7 +163,12 @@ pub(crate) fn works(seed: u64, jobs: usize) -> Draft {
         crews: (0..2)
             .map(|_| Crew {
                 people: (0..10)
-                    .flat_map(|d| [(100 * d + 10, 2 + stream.index(2) as u32), (100 * d + 95, 0)])
+                    .flat_map(|d| {
+                        [
+                            (100 * d + 10, 2 + stream.index(2) as u32),
+                            (100 * d + 95, 0),
+                        ]
+                    })
                     .collect(),
             })
             .collect(),
@@ -182,7 +201,11 @@ pub(crate) fn works(seed: u64, jobs: usize) -> Draft {
         .collect();
     for job in 0..jobs {
         draft.jobs.push(Job {
-            release: if chance(stream, 0.3) { below(stream, 100) } else { 0 },
+            release: if chance(stream, 0.3) {
+                below(stream, 100)
+            } else {
+                0
+            },
             due: chance(stream, 0.8).then(|| 50 + below(stream, 500)),
             weight: 1 + below(stream, 5),
         });
