@@ -1,79 +1,211 @@
-//! A large invented works, to measure. Arguments: operations, steps, threads.
-#![allow(clippy::print_stdout, clippy::unwrap_used, clippy::disallowed_methods, missing_docs)]
+//! A large works, invented, to measure the search: `large OPERATIONS STEPS THREADS SEED`. Prints the figures of the schedule to begin
+//! with, of the one found, and of a new one after a stop. Take the time of it from outside.
+#![expect(clippy::print_stdout, reason = "it prints what it measures")]
+
 use chance::Stream;
 use effort::Effort;
+use scheduling::answer::{Plan, again};
 use scheduling::calendar::{Calendar, Span};
-use scheduling::improve::{Settings, improve, improve_from};
+use scheduling::improve::{Settings, improve};
 use scheduling::problem::*;
-use std::time::Instant;
 
-fn main() {
-    let args: Vec<u64> = std::env::args().skip(1).map(|a| a.parse().unwrap()).collect();
-    let (count, steps, threads) = (args[0] as usize, args[1], args[2] as usize);
-    let s = &mut Stream::new(1, "large");
-    let stations = 8 + count / 500;
-    let hour = 3600;
-    let days = 30 + 30 * count as i64 / stations as i64 / 40;
-    let two = Calendar::of((0..days).filter(|d| d % 7 < 5).flat_map(|d| [
-        Span::new(d * 24 * hour + 6 * hour, d * 24 * hour + 10 * hour),
-        Span::new(d * 24 * hour + 10 * hour + 1200, d * 24 * hour + 14 * hour),
-        Span::new(d * 24 * hour + 14 * hour, d * 24 * hour + 22 * hour)]).collect());
-    let mut draft = Draft {
-        horizon: days * 24 * hour,
-        calendars: vec![two, Calendar::always()],
-        objectives: vec![Objective::WeightedLateness, Objective::Spoiled, Objective::SetUp, Objective::WorkInProcess],
-        crews: (0..3).map(|_| Crew { people: (0..days).filter(|d| d % 7 < 5).flat_map(|d| [(d * 24 * hour + 6 * hour, stations as u32 / 3), (d * 24 * hour + 22 * hour, 0)]).collect() }).collect(),
-        ..Draft::default()
-    };
-    for st in 0..stations {
-        let oven = st % 8 == 5;
-        let families = 6;
-        draft.stations.push(Station {
-            units: 1 + s.index(2) as usize,
-            calendar: usize::from(oven),
-            kind: if oven { Kind::Oven { holds: 100, least: 40 } } else { Kind::Single },
-            setups: SetUps { families, ticks: (0..families * families).map(|c| if c / families == c % families { 0 } else { 600 + 300 * s.index(6) as i64 }).collect(), first: vec![], pauses: true },
-            stops: vec![(0, Span::new(50 * hour, 54 * hour))],
-        });
-    }
-    while draft.operations.len() < count {
-        let job = draft.jobs.len();
-        let span = (count as f64 * 0.65 / stations as f64 / 1.5 / 14.0 * 24.0 * 3600.0 * 1.4) as i64;
-        draft.jobs.push(Job { release: 0, due: Some(48 * hour + (s.uniform() * span as f64) as i64), weight: 1 + s.index(5) as i64 });
-        let n = 3 + s.index(4) as usize;
-        let base = 8 * s.index(stations as u64 / 8) as usize;
-        for k in 0..n {
-            let at = draft.operations.len();
-            let mut st = base + k;
-            if st >= stations { st -= stations; }
-            let mut modes = vec![];
-            let fam = s.index(6) as usize;
-            let oven = st % 8 == 5;
-            let mut m = Mode::on(st, if oven { 3 * hour } else { 1200 + 60 * s.index(80) as i64 });
-            m.family = if oven { fam % 3 } else { fam };
-            m.group = fam % 3;
-            if !oven { m.crews = vec![(s.index(3) as usize, 1)]; }
-            if !oven && s.uniform() < 0.3 { let mut alt = m.clone(); alt.station = base + (k + 1) % 4; alt.ticks = alt.ticks * 5 / 4; modes.push(m); modes.push(alt); } else { modes.push(m); }
-            let over = if oven { Over::RunsOn } else { Over::Pauses };
-            draft.operations.push(Operation { job, release: if k == 0 { s.index(5) as i64 * 8 * hour } else { 0 }, modes, size: 10 + s.index(40) as i64, over, frozen: None });
-            if k > 0 {
-                let mut l = Link::then(at - 1, at);
-                if s.uniform() < 0.1 { l.most = Some(Most { ticks: 30 * hour, cost: if s.uniform() < 0.5 { Some(1) } else { None } }); }
-                draft.links.push(l);
+const HOUR: i64 = 3600;
+const DAY: i64 = 24 * HOUR;
+
+fn below(stream: &mut Stream, count: i64) -> i64 {
+    stream.index(count as u64) as i64
+}
+
+/// Two shifts on five days, with a break in the first.
+fn shifts(days: i64) -> Calendar {
+    let worked = (0..days).filter(|day| day % 7 < 5);
+    let spans = worked.flat_map(|day| {
+        let at = |from: i64, until: i64| Span::new(day * DAY + from, day * DAY + until);
+        [
+            at(6 * HOUR, 10 * HOUR),
+            at(10 * HOUR + 1200, 14 * HOUR),
+            at(14 * HOUR, 22 * HOUR),
+        ]
+    });
+    Calendar::of(spans.collect())
+}
+
+fn is_oven(station: usize) -> bool {
+    station % 8 == 5
+}
+
+fn station(stream: &mut Stream, number: usize) -> Station {
+    let families = 6;
+    let ticks = (0..families * families).map(|cell| {
+        let changes = cell / families != cell % families;
+        i64::from(changes) * (600 + 300 * below(stream, 6))
+    });
+    let ticks = ticks.collect();
+    Station {
+        units: 1 + stream.index(2) as usize,
+        calendar: usize::from(is_oven(number)),
+        kind: if is_oven(number) {
+            Kind::Oven {
+                holds: 100,
+                least: 40,
             }
+        } else {
+            Kind::Single
+        },
+        setups: SetUps {
+            families,
+            ticks,
+            first: Vec::new(),
+            pauses: true,
+        },
+        stops: vec![(0, Span::new(50 * HOUR, 54 * HOUR))],
+    }
+}
+
+fn modes(stream: &mut Stream, station: usize, base: usize, number: usize) -> Vec<Mode> {
+    let family = stream.index(6) as usize;
+    if is_oven(station) {
+        let mut mode = Mode::on(station, 3 * HOUR);
+        (mode.family, mode.group) = (family % 3, family % 3);
+        return vec![mode];
+    }
+    let mut mode = Mode::on(station, 1200 + 60 * below(stream, 80));
+    mode.family = family;
+    mode.crews = vec![(stream.index(3) as usize, 1)];
+    let mut modes = vec![mode.clone()];
+    if stream.uniform() < 0.3 {
+        mode.station = base + (number + 1) % 4;
+        mode.ticks = mode.ticks * 5 / 4;
+        modes.push(mode);
+    }
+    modes
+}
+
+fn job(stream: &mut Stream, draft: &mut Draft, span: f64) {
+    let job = draft.jobs.len();
+    let stations = draft.stations.len();
+    draft.jobs.push(Job {
+        release: 0,
+        due: Some(2 * DAY + (stream.uniform() * span) as i64),
+        weight: 1 + below(stream, 5),
+    });
+    let base = 8 * stream.index(stations as u64 / 8) as usize;
+    for number in 0..3 + stream.index(4) as usize {
+        let at = draft.operations.len();
+        let station = (base + number) % stations;
+        let modes = modes(stream, station, base, number);
+        draft.operations.push(Operation {
+            job,
+            release: if number == 0 {
+                below(stream, 5) * 8 * HOUR
+            } else {
+                0
+            },
+            modes,
+            size: 10 + below(stream, 40),
+            over: if is_oven(station) {
+                Over::RunsOn
+            } else {
+                Over::Pauses
+            },
+            frozen: None,
+        });
+        if number > 0 {
+            let mut link = Link::then(at - 1, at);
+            if stream.uniform() < 0.1 {
+                let cost = (stream.uniform() < 0.5).then_some(1);
+                let ticks = 30 * HOUR;
+                link.most = Some(Most { ticks, cost });
+            }
+            draft.links.push(link);
         }
     }
-    let t = Instant::now();
-    let problem = Problem::new(draft.clone()).unwrap();
-    println!("{} operations, {} jobs, {stations} stations, problem {:?}", problem.len(), draft.jobs.len(), t.elapsed());
-    let t = Instant::now();
-    let begun = improve(&problem, Settings { seed: 1, threads }, Effort::steps(0));
-    println!("start {:?} {:?} broken {} beyond {}", t.elapsed(), begun.figures, begun.broken.len(), begun.beyond.len());
-    let t = Instant::now();
-    let plan = improve(&problem, Settings { seed: 1, threads }, Effort::steps(steps));
-    println!("plan {:?} {:?} broken {} steps {}", t.elapsed(), plan.figures, plan.broken.len(), plan.steps);
-    let old: Vec<Option<Placed>> = plan.placed.iter().copied().map(Some).collect();
-    let t = Instant::now();
-    let again = improve_from(&problem, &old, Settings { seed: 1, threads }, Effort::steps(0));
-    println!("again {:?} {:?}", t.elapsed(), again.figures);
+}
+
+fn works(operations: usize) -> Draft {
+    let stream = &mut Stream::new(1, "large");
+    let stations = 8 + 8 * (operations / 4000);
+    let days = 30 + (operations / stations) as i64;
+    let staff = (0..days).filter(|day| day % 7 < 5).flat_map(|day| {
+        let at = day * DAY;
+        [(at + 6 * HOUR, stations as u32 / 3), (at + 22 * HOUR, 0)]
+    });
+    let people: Vec<(i64, u32)> = staff.collect();
+    let mut draft = Draft {
+        horizon: days * DAY,
+        calendars: vec![shifts(days), Calendar::always()],
+        objectives: vec![
+            Objective::WeightedLateness,
+            Objective::Spoiled,
+            Objective::SetUp,
+            Objective::WorkInProcess,
+        ],
+        crews: (0..3)
+            .map(|_| Crew {
+                people: people.clone(),
+            })
+            .collect(),
+        ..Draft::default()
+    };
+    draft.stations = (0..stations)
+        .map(|number| station(stream, number))
+        .collect();
+    // An hour a time on a unit and a half of each station, 16 hours on five of seven days.
+    let span = operations as f64 / stations as f64 / 1.5 / 16.0 * 7.0 / 5.0 * DAY as f64;
+    while draft.operations.len() < operations {
+        job(stream, &mut draft, span);
+    }
+    draft
+}
+
+fn show(what: &str, plan: &Plan) {
+    let figures = plan
+        .figures
+        .iter()
+        .map(|f| format!("{:?} {}", f.objective, f.value));
+    let figures = figures.collect::<Vec<_>>().join(", ");
+    let (broken, beyond) = (plan.broken.len(), plan.beyond.len());
+    println!(
+        "{what}: {figures}, broken {broken}, beyond {beyond}, steps {}",
+        plan.steps
+    );
+}
+
+fn main() {
+    let number = |at: usize, otherwise: u64| {
+        let text = std::env::args().nth(at);
+        text.and_then(|text| text.parse().ok()).unwrap_or(otherwise)
+    };
+    let settings = Settings {
+        seed: number(4, 1),
+        chains: 2,
+        threads: number(3, 1) as usize,
+    };
+    let steps = number(2, 100_000);
+    let draft = works(number(1, 300) as usize);
+    let problem = match Problem::new(draft.clone()) {
+        Ok(problem) => problem,
+        Err(faults) => {
+            println!("{faults:?}");
+            return;
+        }
+    };
+    println!("{} operations of {} jobs", problem.len(), draft.jobs.len());
+    show("begin", &improve(&problem, settings, Effort::steps(0)));
+    let plan = improve(&problem, settings, Effort::steps(steps));
+    show("found", &plan);
+    let earlier: Vec<Option<Placed>> = plan.placed.iter().copied().map(Some).collect();
+    let mut stopped = draft;
+    let stop = Span::new(3 * DAY + 8 * HOUR, 3 * DAY + 16 * HOUR);
+    stopped.stations[2].stops.push((0, stop));
+    let effort = Effort::steps(steps / 10);
+    if let Ok(found) = again(stopped, &earlier, 3 * DAY + 7 * HOUR, 2, settings, effort) {
+        show("again", &found.plan);
+        let d = found.difference;
+        let moved = d.moved.len();
+        println!(
+            "kept {}, moved {moved}, newly late {:?}",
+            d.kept, d.newly_late
+        );
+    }
 }

@@ -4,7 +4,7 @@
 //! the exact timetable, and what follows it arrives. (Giffler & Thompson 1960 for the order of choices.)
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::{BTreeSet, BinaryHeap};
 
 use super::fit::Genes;
 use super::table::Table;
@@ -187,10 +187,10 @@ impl Dispatch<'_, '_> {
     /// What follows a part arrives; stations that it concerns choose again.
     fn follow(&mut self, part: usize, station: usize) {
         let problem = self.table.problem;
-        let mut touched: BTreeMap<usize, ()> = BTreeMap::from([(station, ())]);
+        let mut touched = BTreeSet::from([station]);
         for &operation in &problem.parts[part] {
             for way in problem.ways(operation) {
-                touched.insert(way.station, ());
+                touched.insert(way.station);
             }
             for &link in &problem.out_of[operation] {
                 let to = problem.part_of[problem.draft.links[link as usize].to];
@@ -201,11 +201,11 @@ impl Dispatch<'_, '_> {
                 if self.waiting[to] == 0 {
                     self.arrive(to);
                     let ways = problem.ways(problem.parts[to][0]).iter();
-                    touched.extend(ways.map(|way| (way.station, ())));
+                    touched.extend(ways.map(|way| way.station));
                 }
             }
         }
-        for station in touched.into_keys() {
+        for station in touched {
             self.announce(station);
         }
     }

@@ -92,21 +92,20 @@ fn spoiled(draft: &Draft, placed: &[Placed]) -> i64 {
 }
 
 fn set_up(draft: &Draft, placed: &[Placed]) -> i64 {
-    sum(lots(draft, placed)
-        .into_iter()
-        .flat_map(|(_, line)| {
-            let mut last = None;
-            line.into_iter().map(move |lot| {
-                let mode = &draft.operations[lot[0]].modes[placed[lot[0]].mode];
-                let setups = &draft.stations[mode.station].setups;
-                let ticks = setups.between(last, mode.family) + mode.setup;
-                let past = last.is_none() && placed[lot[0]].start < draft.begin;
-                last = Some(mode.family);
-                if past { 0 } else { ticks }
-            })
-        })
-        .collect::<Vec<_>>()
-        .into_iter())
+    let mut sum: i64 = 0;
+    for line in lots(draft, placed).values() {
+        let mut last = None;
+        for lot in line {
+            let mode = &draft.operations[lot[0]].modes[placed[lot[0]].mode];
+            let setups = &draft.stations[mode.station].setups;
+            // What ran at the beginning was set up before it.
+            if last.is_some() || placed[lot[0]].start >= draft.begin {
+                sum += setups.between(last, mode.family) + mode.setup;
+            }
+            last = Some(mode.family);
+        }
+    }
+    sum
 }
 
 fn short_loads(draft: &Draft, placed: &[Placed]) -> i64 {

@@ -123,7 +123,9 @@ fn longest(draft: &Draft, placed: &[Placed], lines: &Lines) -> Vec<Tick> {
     let mut ticks: Vec<Tick> = (0..placed.len()).map(own).collect();
     for lot in lines.values().flatten() {
         let longest = lot.iter().map(|at| ticks[*at]).max().unwrap_or(0);
-        lot.iter().for_each(|at| ticks[*at] = longest);
+        for at in lot {
+            ticks[*at] = longest;
+        }
     }
     ticks
 }

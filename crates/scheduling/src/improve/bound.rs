@@ -111,7 +111,7 @@ fn load(problem: &Problem, heads: &[(Tick, Tick)]) -> Tick {
     let mut head = vec![FAR; stations];
     let mut rest = vec![FAR; stations];
     let mut least = vec![FAR; stations];
-    for operation in 0..problem.len() {
+    for (operation, own_head) in heads.iter().enumerate() {
         let station = problem.ways(operation)[0].station;
         let ways = problem.ways(operation);
         let frozen = draft.operations[operation].frozen.is_some();
@@ -121,7 +121,7 @@ fn load(problem: &Problem, heads: &[(Tick, Tick)]) -> Tick {
         let ticks = problem.least_ticks(operation);
         work[station] += ticks;
         size[station] += draft.operations[operation].size;
-        head[station] = head[station].min(heads[operation].0);
+        head[station] = head[station].min(own_head.0);
         rest[station] = rest[station].min(problem.rest_of[operation]);
         least[station] = least[station].min(ticks);
     }

@@ -114,7 +114,7 @@ fn round(chains: &mut [Chain<'_>], threads: usize, slack: f64, share: Effort<'_>
             .chunks_mut(each)
             .map(|part| scope.spawn(move || part.iter_mut().map(run).sum::<u64>()))
             .collect();
-        let spent = workers.into_iter().map(|worker| worker.join());
+        let spent = workers.into_iter().map(std::thread::ScopedJoinHandle::join);
         spent
             .map(|steps| steps.expect("a chain does not panic"))
             .sum()

@@ -63,7 +63,7 @@ pub(super) fn starts<'p>(problem: &'p Problem, keep: usize, steps: &mut u64) -> 
             table,
             genes,
         });
-        found.sort_by(|a, b| a.score.cmp(&b.score));
+        found.sort_by_key(|start| start.score);
         found.truncate(keep);
     }
     found
@@ -93,11 +93,16 @@ pub(super) fn near<'p>(
         let line = problem.first_line[way.station] + old.unit;
         table.fit_again(operation, old.mode, (line, old.start), ticks[operation])
     };
-    let mut rest = Vec::new();
-    for (_, _, part) in &order {
-        *steps += problem.parts[*part].len() as u64;
-        if !keep(&mut table, *part, &again) {
-            rest.push(*part);
+    let mut rest: Vec<usize> = order.iter().map(|entry| entry.2).collect();
+    // A part may begin before another that something in it waits for: again, until nothing more comes back.
+    loop {
+        let before = rest.len();
+        rest.retain(|part| {
+            *steps += problem.parts[*part].len() as u64;
+            !keep(&mut table, *part, &again)
+        });
+        if rest.is_empty() || rest.len() == before {
+            break;
         }
     }
     rest.extend(without_longest(&mut table));

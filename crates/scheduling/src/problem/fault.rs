@@ -274,8 +274,11 @@ fn loads(draft: &Draft, found: &mut Vec<Fault>) {
     }
 }
 
+/// Start, finish and operation.
+type Lying = (Tick, Tick, usize);
+
 fn frozen(draft: &Draft, found: &mut Vec<Fault>) {
-    let mut lying: BTreeMap<(usize, usize), Vec<(Tick, Tick, usize)>> = BTreeMap::new();
+    let mut lying: BTreeMap<(usize, usize), Vec<Lying>> = BTreeMap::new();
     for (at, operation) in draft.operations.iter().enumerate() {
         let Some(placed) = operation.frozen else {
             continue;

@@ -86,7 +86,7 @@ fn needs(stream: &mut Stream) -> Vec<(usize, u32)> {
 fn operation(stream: &mut Stream, draft: &Draft, groups: &Groups, job: usize) -> Operation {
     let mut own = over(stream);
     let mut modes: Vec<Mode> = Vec::new();
-    for _ in 0..1 + stream.index(2) {
+    for _ in 0..=stream.index(2) {
         let at = stream.index(draft.stations.len() as u64) as usize;
         let station = &draft.stations[at];
         let mut mode = Mode::on(at, 1 + below(stream, 30));
@@ -210,7 +210,7 @@ pub(crate) fn works(seed: u64, jobs: usize) -> Draft {
             weight: 1 + below(stream, 5),
         });
         let first = draft.operations.len();
-        for number in 0..1 + stream.index(4) as usize {
+        for number in 0..=stream.index(4) as usize {
             let own = operation(stream, &draft, &groups, job);
             draft.operations.push(own);
             // An assembly waits for two, a chain for one.
