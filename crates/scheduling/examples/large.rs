@@ -7,7 +7,10 @@ use effort::Effort;
 use scheduling::answer::{Plan, again};
 use scheduling::calendar::{Calendar, Span};
 use scheduling::improve::{Settings, improve};
-use scheduling::problem::*;
+use scheduling::problem::{
+    Crew, Draft, Job, Kind, Link, Mode, Most, Objective, Operation, Over, Placed, Problem, SetUps,
+    Station,
+};
 
 const HOUR: i64 = 3600;
 const DAY: i64 = 24 * HOUR;

@@ -249,6 +249,9 @@ fn random_stops_leave_a_schedule_that_keeps_every_rule() {
         let found = found.expect("sound");
         let breaches = common::breaches(found.problem.draft(), &found.plan.placed);
         assert!(breaches.is_empty(), "seed {seed}: {breaches:?}");
+        for figure in &found.plan.figures {
+            assert!(figure.bound <= figure.value, "seed {seed}: {figure:?}");
+        }
         let kept = found.difference.kept + found.difference.moved.len();
         assert_eq!(kept, problem.len());
         assert!(

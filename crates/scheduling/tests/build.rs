@@ -106,8 +106,8 @@ fn run(draft: &Draft, station: usize, from: i64, ticks: i64) -> (i64, i64) {
     let calendar = &draft.calendars[draft.stations[station].calendar];
     let open =
         |t: i64| t >= draft.horizon || calendar.spans().iter().any(|s| s.from <= t && t < s.until);
-    let start = (from..).find(|t| open(*t)).expect("open at last");
-    let last = (start..)
+    let start = (from..10_000).find(|t| open(*t)).expect("open at last");
+    let last = (start..10_000)
         .filter(|t| open(*t))
         .nth(ticks as usize - 1)
         .expect("open at last");
@@ -179,7 +179,7 @@ fn orders(count: usize) -> Vec<Vec<usize>> {
         }
         for at in 0..count {
             heap(count - 1, list, found);
-            list.swap(if count % 2 == 0 { at } else { 0 }, count - 1);
+            list.swap(if count.is_multiple_of(2) { at } else { 0 }, count - 1);
         }
     }
     let mut found = Vec::new();

@@ -24,6 +24,8 @@ pub struct Plan {
     pub figures: Vec<Figure>,
     /// Links whose hard longest wait is passed: nothing was found that keeps it.
     pub broken: Vec<usize>,
+    /// Other rules that the checker finds broken: none, unless this program has a fault. Such a plan is not to be used.
+    pub breaches: Vec<Breach>,
     /// Operations that end beyond the horizon, where calendars are not known.
     pub beyond: Vec<usize>,
     /// Whether no schedule is better by the first objective.
@@ -36,13 +38,14 @@ impl Plan {
     /// The plan of places, held against the checker.
     pub(crate) fn of(problem: &Problem, placed: Vec<Placed>, bounds: Vec<i64>, steps: u64) -> Self {
         let draft = &problem.draft;
-        let mut broken = Vec::new();
+        let (mut broken, mut breaches) = (Vec::new(), Vec::new());
         for breach in check(draft, &placed) {
             match breach {
                 Breach::TooLong(link) => broken.push(link),
-                other => panic!("a schedule that was built breaks a rule: {other:?}"),
+                other => breaches.push(other),
             }
         }
+        debug_assert_eq!(breaches, [], "a schedule that was built breaks a rule");
         let values = measure(draft, &placed);
         let figures: Vec<Figure> = draft
             .objectives
@@ -64,6 +67,7 @@ impl Plan {
                     .is_none_or(|first| first.value == first.bound),
             figures,
             broken,
+            breaches,
             steps,
             placed,
         }

@@ -4,6 +4,7 @@
 //! free. For objectives that never gain from lateness, and without set-ups, loads and longest waits, some order
 //! gives the best schedule there is (Giffler & Thompson 1960; Kolisch 1996).
 
+pub(crate) mod count;
 pub(crate) mod fit;
 pub(crate) mod part;
 mod profile;

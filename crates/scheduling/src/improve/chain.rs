@@ -10,8 +10,9 @@ use effort::Meter;
 use super::arms::Arms;
 use super::choose::{ORDERS, WAYS, choose, keys, mutate};
 use super::remove::{Marks, Removed, remove, restore};
+use crate::build::count::Score;
 use crate::build::fit::Genes;
-use crate::build::table::{Score, Spot, Table};
+use crate::build::table::{Spot, Table};
 use crate::calendar::Tick;
 
 /// Most operations that one step takes out of a large schedule.

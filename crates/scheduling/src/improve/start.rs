@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 
 use super::remove::{Marks, remove};
 use crate::build::Rule;
+use crate::build::count::Score;
 use crate::build::dispatch;
 use crate::build::fit::Genes;
-use crate::build::table::{Score, Spot, Table};
+use crate::build::table::{Spot, Table};
 use crate::calendar::Tick;
 use crate::problem::{Kind, Placed, Problem};
 
