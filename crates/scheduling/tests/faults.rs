@@ -45,13 +45,13 @@ fn faults(change: impl Fn(&mut Draft)) -> Vec<Fault> {
     Problem::new(draft).err().unwrap_or_default()
 }
 
-fn lies(start: i64, finish: i64) -> Option<Placed> {
-    Some(Placed {
+fn lies(start: i64, finish: i64) -> Placed {
+    Placed {
         mode: 0,
         unit: 0,
         start,
         finish,
-    })
+    }
 }
 
 #[test]
@@ -88,17 +88,17 @@ fn each_fault_is_told() {
         [Fault::MixedLoad(1, 2)]
     );
     assert_eq!(
-        one(|d| d.operations[0].frozen = lies(5, 5)),
+        one(|d| d.operations[0].frozen = Some(lies(5, 5))),
         [Fault::Frozen(0)]
     );
     assert_eq!(
-        one(|d| d.operations[1].frozen = lies(0, 5)),
+        one(|d| d.operations[1].frozen = Some(lies(0, 5))),
         [Fault::FrozenAfter(0, 1)]
     );
     let twice = |d: &mut Draft| {
         d.links.clear();
-        d.operations[1].frozen = lies(0, 5);
-        d.operations[2].frozen = lies(2, 7);
+        d.operations[1].frozen = Some(lies(0, 5));
+        d.operations[2].frozen = Some(lies(2, 7));
     };
     assert_eq!(faults(twice), [Fault::FrozenTwice(1, 2)]);
     assert_eq!(one(|d| d.links[0].to = 0), [Fault::LinkEnds(0)]);
@@ -147,7 +147,7 @@ proptest! {
             8 => draft.begin = number,
             9 => draft.stations[0].units = small as usize,
             10 => draft.stations[0].calendar = small as usize,
-            11 => draft.operations[0].frozen = lies(number, number.saturating_add(small)),
+            11 => draft.operations[0].frozen = Some(lies(number, number.saturating_add(small))),
             12 => draft.crews[0].people.clear(),
             _ => draft.links.push(Link::then(small as usize, (small / 2) as usize)),
         }
