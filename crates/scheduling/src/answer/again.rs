@@ -1,5 +1,7 @@
 //! A new plan after a change: what has started stays, and as little as wanted moves.
 
+use std::collections::BTreeMap;
+
 use super::compare::{Difference, compare};
 use super::plan::Plan;
 use crate::build::run;
@@ -60,10 +62,25 @@ pub fn again(
     })
 }
 
+/// How long what is frozen runs, by unit and start: in a load, as long as its longest.
+fn frozen_ticks(problem: &Problem) -> BTreeMap<(usize, Tick), Tick> {
+    let mut found = BTreeMap::new();
+    for (at, operation) in problem.draft.operations.iter().enumerate() {
+        if let Some(place) = operation.frozen {
+            let way = problem.way(at, place.mode);
+            let line = problem.first_line[way.station] + place.unit;
+            let ticks: &mut Tick = found.entry((line, place.start)).or_default();
+            *ticks = way.ticks.max(*ticks);
+        }
+    }
+    found
+}
+
 /// Work that is running now and meets a stop ends later.
 fn go_on_after_stops(problem: Problem, now: Tick) -> Result<(Problem, Vec<usize>), Vec<Fault>> {
     let mut caught = Vec::new();
     let mut finishes = Vec::new();
+    let ticks = frozen_ticks(&problem);
     for (at, operation) in problem.draft.operations.iter().enumerate() {
         let Some(place) = operation.frozen.filter(|place| place.finish > now) else {
             continue;
@@ -78,7 +95,11 @@ fn go_on_after_stops(problem: Problem, now: Tick) -> Result<(Problem, Vec<usize>
         }
         let finish = match operation.over {
             // Stops that were known were paused over before; the hours count them all.
-            Over::Pauses => run::progress(&problem, way, line, place.start, way.ticks),
+            Over::Pauses => {
+                let load = way.pool.and_then(|_| ticks.get(&(line, place.start)));
+                let ticks = load.copied().unwrap_or(way.ticks);
+                run::progress(&problem, way, line, place.start, ticks)
+            }
             Over::Whole | Over::RunsOn => {
                 let running = crate::calendar::Calendar::always().without(stops.spans());
                 running

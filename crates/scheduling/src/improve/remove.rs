@@ -225,3 +225,70 @@ pub(crate) fn pushed_by(table: &Table<'_>, operation: usize) -> Option<usize> {
         (at == start).then_some(link.from)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::fit::Genes;
+    use crate::build::in_order_of;
+    use crate::calendar::Calendar;
+    use crate::problem::{Draft, Job, Mode, Operation, Over, SetUps, Station};
+
+    /// Three operations of 3 ticks in families 0, 2, 1. From 0 to 1 takes 100, but 1 to 2 and 1 from there.
+    fn uneven() -> Problem {
+        let mut station = Station::single(0);
+        station.setups = SetUps {
+            families: 3,
+            ticks: vec![0, 100, 1, 100, 0, 1, 1, 1, 0],
+            first: vec![0, 0, 0],
+            pauses: true,
+        };
+        let operation = |family| {
+            let mut mode = Mode::on(0, 3);
+            mode.family = family;
+            Operation {
+                job: 0,
+                release: 0,
+                modes: vec![mode],
+                size: 1,
+                over: Over::Whole,
+                frozen: None,
+            }
+        };
+        let draft = Draft {
+            horizon: 1000,
+            jobs: vec![Job {
+                release: 0,
+                due: None,
+                weight: 1,
+            }],
+            operations: [0, 2, 1].map(operation).to_vec(),
+            stations: vec![station],
+            calendars: vec![Calendar::always()],
+            ..Draft::default()
+        };
+        Problem::new(draft).expect("sound")
+    }
+
+    #[test]
+    fn what_would_lack_room_for_its_set_up_goes_too_and_all_comes_back() {
+        let problem = uneven();
+        let genes = Genes::free(3);
+        let mut table = in_order_of(&problem, &[0, 1, 2], &genes, &mut 0);
+        // 0-3, set-up 1, 4-7, set-up 1, 8-11.
+        let starts = [0, 1, 2].map(|at| table.spots[at].map(|spot| spot.start));
+        assert_eq!(starts, [Some(0), Some(4), Some(8)]);
+        let before = (table.spots.clone(), table.score());
+        let mut marks = Marks::new(problem.parts.len());
+        let middle = problem.part_of[1];
+        let removed = remove(&mut table, &mut marks, &[middle], 9).expect("few");
+        let taken: Vec<usize> = removed.spots.iter().map(|(at, _)| *at).collect();
+        assert_eq!(taken, [1, 2], "from family 0 to 1 there is no room for 100");
+        restore(&mut table, &removed);
+        assert_eq!((table.spots.clone(), table.score()), before);
+        // The last one alone goes alone.
+        let last = problem.part_of[2];
+        let removed = remove(&mut table, &mut marks, &[last], 9).expect("few");
+        assert_eq!(removed.spots.len(), 1);
+    }
+}
