@@ -15,6 +15,7 @@ const FLOORS: &[(&str, u8)] = &[
     ("cutting", 2),
     ("drilling", 2),
     ("heat", 2),
+    ("scheduling", 2),
     ("works", 3),
     ("planning", 4),
     ("picture", 5),
@@ -44,6 +45,11 @@ const STRANGERS: &[(&str, &str, &str)] = &[
     ),
     (
         "heat",
+        "quantity",
+        "an engine takes plain numbers; units end at its door",
+    ),
+    (
+        "scheduling",
         "quantity",
         "an engine takes plain numbers; units end at its door",
     ),
